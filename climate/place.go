@@ -1,0 +1,41 @@
+// Package climate describes a place through the year: daylight, weekly
+// temperature with its spread, humidity, rain and wind.
+package climate
+
+// A Place is a point on the map with monthly normals. Index 0 is January.
+type Place struct {
+	Name         string
+	Country      string
+	LatitudeDeg  float64 // north positive
+	LongitudeDeg float64 // east positive
+	AltitudeM    float64
+	MaxC         [12]float64 // mean daily high
+	MinC         [12]float64 // mean daily low
+	HumidityPct  [12]float64 // mean relative humidity over water
+	RainMM       [12]float64
+	WindMS       [12]float64 // mean wind at 10 m; zero when not known
+	ExtremeMinC  float64     // mean of the coldest night of each year
+	ClassKoppen  string      // for catalogue places; else computed by Class
+	SourceKey    string
+	DaysAbove38  float64 // keeper's own count of days above 38 C, 0 when not given
+}
+
+// Southern reports whether the place lies south of the equator.
+func (p Place) Southern() bool { return p.LatitudeDeg < 0 }
+
+// A WeekNormal is one slot of the steady year (52 equal parts from 1 January).
+type WeekNormal struct {
+	MeanC, MaxC, MinC float64 // daily mean, mean daily high, mean daily low
+	SDDayC            float64 // standard deviation of one day's mean about MeanC
+	HumidityPct       float64
+	RainMM            float64 // a week
+	WindMS            float64 // at 10 m
+	SunH              float64 // sunrise to sunset
+	CivilH            float64 // sun above -6 degrees: the day of birds outdoors
+	WindowH           float64 // sun above -2 degrees: the day of birds behind windows
+	FrostNights       float64 // expected nights of the week with a low below 0 C
+	HotDays           float64 // expected days of the week with a high above 32 C
+}
+
+// Year is a place's steady year.
+type Year [52]WeekNormal
