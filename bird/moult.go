@@ -1,0 +1,64 @@
+package bird
+
+// The moult.
+//
+// A hen moults when days fall, the sooner the shorter they are, and the longer
+// she has laid. Her first full moult comes in her second autumn at 14 to 18
+// months; pullets moult in their first only if hatched before about late
+// February (north). Time out of lay: five to six steps of about two and a half
+// weeks, fewer for those that begin late; then she waits for the light.
+
+const (
+	moultSteps = 6
+
+	// moultStepChance: weekly chance to pass a step.
+	moultStepChance = 0.40
+
+	// moultPeak is the weekly chance at its height in autumn.
+	moultPeak = 0.28
+
+	// resumePeak is the weekly chance of a hen in new feather and good light.
+	resumePeak = 0.45
+)
+
+func (l *Law) moultTables() {
+	l.moultFree = 0.006 + 0.014*lightHeed(l.lay.LightSlope)
+}
+
+// moultReady is how ripe a hen in her first laying year is for the moult at an
+// age in weeks.
+func moultReady(ageWeeks float64) float64 {
+	switch {
+	case ageWeeks < 32:
+		return 0
+	case ageWeeks < 52:
+		return 0.4 * (ageWeeks - 32) / 20
+	default:
+		return min(0.75, 0.4+0.35*(ageWeeks-52)/26)
+	}
+}
+
+// falling is how strongly days fall: 0 when they do not, near 1 at 50 degrees
+// about the equinox.
+func falling(s *Surroundings) float64 {
+	fall := max(0, -s.LightTrendH)
+	return fall / (fall + 0.5)
+}
+
+// moult sets the chances to begin, pass on and end a moult.
+func (l *Law) moult(w *Week, age int, s *Surroundings) {
+	season := moultPeak * falling(s) * ramp(s.LightH, 15, 11.5)
+	free := l.moultFree * ramp(s.LightTrendH, 0.4, 0)
+	w.MoultHen = min(1, season+free)
+	w.MoultPullet = min(1, season*moultReady(float64(age))+free*ramp(float64(age), 60, 76))
+	w.MoultFrom = 0
+	if s.LightTrendH < 0 && s.LightH < 12 {
+		w.MoultFrom = 1
+	}
+	if s.LightH < 10.8 {
+		w.MoultFrom = 2
+	}
+	lit := ramp(s.LightH, 12, 14) * ramp(s.LightTrendH, -0.5, 0)
+	w.MoultStep = min(1, moultStepChance*(1+0.5*lit)/l.rates.MoultWeeks)
+	w.Resume = resumePeak * lightGate(s, l.resumeGate)
+}

@@ -1,0 +1,105 @@
+package bird
+
+// Stage is what a bird does in a week.
+type Stage uint8
+
+const (
+	Growing Stage = iota // not begun to lay; every cock
+	Ramping              // laying, coming into full lay
+	Laying
+	Broody // broken early: no eggs
+	Moulting
+	Waiting // in new feather, waiting for longer days
+	Gone
+)
+
+func (s Stage) String() string {
+	return [...]string{"growing", "coming into lay", "laying", "broody", "moulting", "waiting", "gone"}[s]
+}
+
+// State is the state of one bird: its stage, how far through it is (a step of
+// ramping or moulting, or the second week of broodiness), and its laying year
+// less one.
+type State struct {
+	Stage Stage
+	Step  uint8
+	Year  uint8
+}
+
+// MoultChance of a hen in lay, by laying year less one.
+func (w *Week) MoultChance(year int) float64 {
+	if year == 0 {
+		return w.MoultPullet
+	}
+	return w.MoultHen
+}
+
+// BroodyChance of a hen in full lay that does not moult.
+func (w *Week) BroodyChance(year int) float64 {
+	if year == 0 {
+		return pulletBroody * w.GoBroody
+	}
+	return w.GoBroody
+}
+
+// EggChance is the chance of an egg on a day of the week of a hen in state s.
+func (l *Law) EggChance(s State, w *Week) float64 {
+	full := w.EggADay
+	if s.Year > 0 {
+		full = w.LaterDay * l.laterPct[s.Year]
+	}
+	switch s.Stage {
+	case Ramping:
+		return full * rampShare[s.Step]
+	case Laying:
+		return full
+	}
+	return 0
+}
+
+// Next draws the state in week w of a living bird that was in state s the week
+// before, from one uniform number u, 0 <= u < 1. Losses are drawn apart, with
+// LossOther and LossRaid, and end the bird.
+func (l *Law) Next(s State, w *Week, u float64) State {
+	year := int(s.Year)
+	switch s.Stage {
+	case Growing:
+		if u < w.Begin {
+			return State{Stage: Ramping}
+		}
+	case Ramping:
+		if int(s.Step)+1 < rampWeeks {
+			s.Step++
+			return s
+		}
+		return State{Stage: Laying, Year: s.Year}
+	case Laying:
+		m := w.MoultChance(year)
+		if u < m {
+			return State{Stage: Moulting, Step: uint8(w.MoultFrom), Year: s.Year}
+		}
+		if (u-m)/(1-m) < w.BroodyChance(year) {
+			return State{Stage: Broody, Year: s.Year}
+		}
+	case Broody:
+		if s.Step == 0 && u < w.StaysBroody {
+			s.Step = 1
+			return s
+		}
+		return State{Stage: Laying, Year: s.Year}
+	case Moulting:
+		if u >= w.MoultStep {
+			return s
+		}
+		if int(s.Step)+1 < moultSteps {
+			s.Step++
+			return s
+		}
+		return State{Stage: Waiting, Year: s.Year}
+	case Waiting:
+		if u < w.Resume {
+			return State{Stage: Ramping, Year: uint8(min(Years-1, year+1))}
+		}
+	}
+	return s
+}
