@@ -17,7 +17,11 @@ type Place struct {
 	ExtremeMinC  float64     // mean of the coldest night of each year
 	ClassKoppen  string      // for catalogue places; else computed by Class
 	SourceKey    string
-	DaysAbove38  float64 // keeper's own count of days above 38 C, 0 when not given
+	// ExtremeSourceKey says where ExtremeMinC comes from; empty when it is not
+	// given, and also when the keeper gave it. An ExtremeMinC of exactly zero
+	// counts as not given.
+	ExtremeSourceKey string
+	DaysAbove38      float64 // keeper's own count of days above 38 C, 0 when not given
 }
 
 // Southern reports whether the place lies south of the equator.
