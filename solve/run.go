@@ -1,0 +1,272 @@
+package solve
+
+import (
+	"context"
+	"errors"
+	"io"
+	"math"
+	"slices"
+	"time"
+)
+
+// HiGHS's model statuses, by the numbers of its C interface.
+const (
+	codeOptimal               = 7
+	codeInfeasible            = 8
+	codeUnboundedOrInfeasible = 9
+	codeUnbounded             = 10
+	codeTimeLimit             = 13
+	codeIterationLimit        = 14
+	codeSolutionLimit         = 16
+	codeInterrupted           = 17
+)
+
+// grace is how long a solver that was asked to stop is waited for.
+const grace = 1500 * time.Millisecond
+
+// Solve solves one programme and returns the best answer found, checked. It
+// returns within two seconds of the context's end, and by the hard limit. The
+// error is for programmes that make no sense and for faults of the solver
+// without any answer to show; a programme without answer is no error (see
+// Result.Status).
+func (e *Engine) Solve(ctx context.Context, m *Model, o Options) (Result, error) {
+	return prepared(ctx, m, o, func(p *programme, b *best) (answer, error) {
+		if len(e.child) > 0 && p.Matrix.Mixed && (o.TimeLimit == 0 || o.TimeLimit > childWorthwhile) {
+			a, err := e.solveInChild(ctx, p, o, b)
+			if !errors.Is(err, errNoChild) {
+				return a, err
+			}
+		}
+		g, err := e.newGuest()
+		if err != nil {
+			return answer{}, err
+		}
+		a, _, err := g.solve(ctx, p, o, b, true)
+		return a, err
+	})
+}
+
+// prepared freezes the model, runs it and judges the outcome.
+func prepared(ctx context.Context, m *Model, o Options, run func(*programme, *best) (answer, error)) (Result, error) {
+	begun := time.Now()
+	if err := o.sound(len(m.columns)); err != nil {
+		return Result{}, err
+	}
+	p, err := m.freeze()
+	if err != nil {
+		return Result{}, err
+	}
+	if o.Relax {
+		p = p.relaxed()
+	}
+	b := newBest(p, o, begun)
+	var a answer
+	if p.contradiction() != "" {
+		a.Contradictory = true
+	} else if ctx.Err() == nil {
+		a, err = run(p, b)
+	}
+	r := judge(ctx, p, b, a)
+	r.Seconds = time.Since(begun).Seconds()
+	if err != nil && !r.Feasible {
+		return r, err
+	}
+	return r, nil
+}
+
+// judge makes a result of what the solver said and what was seen while it
+// worked. Only answers that passed the check are in b.
+func judge(ctx context.Context, p *programme, b *best, a answer) Result {
+	if a.HasX {
+		b.offer(slices.Clone(a.X))
+	}
+	if p.Matrix.Mixed && a.Code != 0 {
+		b.raise(a.Bound)
+	}
+	r := Result{Nodes: a.Nodes, Overran: a.Overran, MemoryMiB: a.MemoryMiB}
+	r.X, r.Objective, r.Bound = b.close()
+	r.Feasible = r.X != nil
+	r.Status = a.status(r.Feasible)
+	if ctx.Err() != nil && r.Status != Optimal && r.Status != Infeasible && r.Status != Unbounded {
+		r.Status = Cancelled
+	}
+	if r.Status == Optimal && !p.Matrix.Mixed {
+		r.Bound = r.Objective
+		if a.HasDual {
+			r.RowDual, r.ColDual = a.RowDual, a.ColDual
+		}
+	}
+	r.Bound = math.Min(r.Bound, r.Objective)
+	if r.Status == Infeasible || r.Status == Unbounded {
+		r.X, r.Feasible, r.Objective, r.Bound = nil, false, math.Inf(1), math.Inf(-1)
+	}
+	return r
+}
+
+// status translates the solver's word, and doubts it where it disagrees with
+// what was seen.
+func (a answer) status(feasible bool) Status {
+	switch {
+	case a.Contradictory:
+		return Infeasible
+	case a.UnboundedProven:
+		return Unbounded
+	case a.Overran:
+		return TimeLimit
+	}
+	switch a.Code {
+	case codeOptimal:
+		if feasible {
+			return Optimal
+		}
+	case codeInfeasible:
+		if !feasible {
+			return Infeasible
+		}
+	case codeUnbounded:
+		return Unbounded
+	case codeTimeLimit, codeInterrupted:
+		return TimeLimit
+	case codeIterationLimit, codeSolutionLimit:
+		return WorkLimit
+	}
+	return Unknown
+}
+
+// solve runs one programme in this guest. It reports whether the guest can be
+// used again; with last it is closed when the run is over, which may be after
+// solve has returned, for a guest that does not stop when asked is left behind
+// to die at its next look at the clock.
+func (g *guest) solve(ctx context.Context, p *programme, o Options, b *best, last bool) (a answer, usable bool, err error) {
+	type outcome struct {
+		answer answer
+		err    error
+	}
+	done := make(chan outcome, 1)
+	go func() {
+		a := g.run(p, o, b)
+		err := g.err
+		if last || err != nil {
+			g.close()
+		}
+		done <- outcome{a, err}
+	}()
+	ended, stop := ctx.Done(), make(<-chan time.Time)
+	if hard := o.hardLimit(); hard > 0 {
+		stop = time.After(time.Until(b.begun.Add(hard)))
+	}
+	for {
+		select {
+		case r := <-done:
+			return r.answer, r.err == nil, r.err
+		case <-ended:
+			ended = nil
+			g.world.hurry()
+			stop = time.After(grace)
+		case <-stop:
+			g.world.cut.Store(true)
+			go func() { // should it end in good order after all
+				if r := <-done; r.err == nil && !last {
+					g.close()
+				}
+			}()
+			return answer{Overran: true}, false, nil
+		}
+	}
+}
+
+// run sets the options, loads the programme and calls the solver, on the
+// guest's goroutine.
+func (g *guest) run(p *programme, o Options, b *best) answer {
+	g.world.console, g.world.better = io.Discard, io.Discard
+	mixed := p.Matrix.Mixed
+	if mixed {
+		g.world.console = boundsIn(b.raise)
+		g.world.better = answersIn(len(p.Cost), b.offer)
+	}
+	g.prepare(p, o, mixed)
+	g.load(p)
+	if o.Start != nil && mixed {
+		g.begin(o.Start)
+	}
+	g.call("Highs_zeroAllClocks", g.highs)
+	g.must("Highs_run", g.highs)
+	a := g.read(p)
+	if a.Code == codeUnboundedOrInfeasible {
+		a = g.whichOfTwo(p, a)
+	}
+	if mixed && a.HasX {
+		a = g.polish(p, a, b)
+	}
+	return a
+}
+
+func (g *guest) prepare(p *programme, o Options, mixed bool) {
+	limit := aLongTime / 2
+	if o.TimeLimit > 0 {
+		limit = o.TimeLimit
+	}
+	g.set("output_flag", mixed)
+	g.set("time_limit", limit.Seconds())
+	g.set("random_seed", o.Seed)
+	if !mixed {
+		return
+	}
+	g.set("mip_improving_solution_save", true)
+	g.set("mip_improving_solution_file", betterFile)
+	g.set("mip_rel_gap", o.RelGap)
+	g.set("mip_abs_gap", math.Max(o.AbsGap, 1e-6))
+	nodes := int32(math.MaxInt32)
+	if o.NodeLimit > 0 {
+		nodes = int32(min(o.NodeLimit, math.MaxInt32))
+	}
+	g.set("mip_max_nodes", nodes)
+	effort := 0.05
+	if o.Heuristics > 0 {
+		effort = o.Heuristics
+	}
+	g.set("mip_heuristic_effort", effort)
+}
+
+// whichOfTwo settles "unbounded or infeasible" by asking for any answer at all,
+// at no cost.
+func (g *guest) whichOfTwo(p *programme, a answer) answer {
+	free := *p
+	free.Cost = make([]float64, len(p.Cost))
+	free.model = nil // never taken for the model itself
+	g.world.console, g.world.better = io.Discard, io.Discard
+	g.load(&free)
+	g.must("Highs_run", g.highs)
+	if second := g.read(&free); second.Code == codeInfeasible {
+		a.Code = codeInfeasible
+	} else if second.Code == codeOptimal {
+		a.UnboundedProven = true
+	}
+	return a
+}
+
+// polish mends an answer whose whole columns are a hair off: with them exactly
+// whole, a row of other columns may be short by a little, so these are found
+// anew by a linear programme.
+func (g *guest) polish(p *programme, a answer, b *best) answer {
+	x := slices.Clone(a.X)
+	p.snap(x)
+	if p.check(x, Tolerance) == nil {
+		return a
+	}
+	fixed := p.relaxed()
+	fixed.ColLo, fixed.ColHi, fixed.model = slices.Clone(p.ColLo), slices.Clone(p.ColHi), nil
+	for j, whole := range p.Matrix.Whole {
+		if whole {
+			fixed.ColLo[j], fixed.ColHi[j] = math.Round(x[j]), math.Round(x[j])
+		}
+	}
+	g.world.console, g.world.better = io.Discard, io.Discard
+	g.load(fixed)
+	g.call("Highs_zeroAllClocks", g.highs)
+	g.must("Highs_run", g.highs)
+	if second := g.read(fixed); second.HasX {
+		a.X = second.X
+	}
+	return a
+}

@@ -1,0 +1,109 @@
+package solve
+
+import (
+	"context"
+	"math"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+)
+
+// The tests share one engine and one cache folder of machine code, kept between
+// runs.
+var sharedEngine = sync.OnceValues(func() (*Engine, error) { return Open(context.Background(), testCacheDir()) })
+
+func testCacheDir() string { return filepath.Join(os.TempDir(), "henyear-solver-test") }
+
+func engine(t testing.TB) *Engine {
+	t.Helper()
+	e, err := sharedEngine()
+	if err == ErrNotBuilt && os.Getenv("HENYEAR_CI") == "" {
+		t.Skip("the solver is not in the tree: run `go run ./scripts/fetch-solver` first")
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+func mustSolve(t testing.TB, m *Model, o Options) Result {
+	t.Helper()
+	r, err := engine(t).Solve(t.Context(), m, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+var inf = math.Inf(1)
+
+// Two kinds of chick at 3 and 4 money, a + 2b >= 7 and 3a + b >= 6: by hand, of
+// all whole pairs (1, 3) costs least, 15.
+func chicks() *Model {
+	m := NewModel("chicks")
+	a, b := m.Whole("a", 3, 0, 20), m.Whole("b", 4, 0, 20)
+	r1, r2 := m.Row("eggs", 7, inf), m.Row("meat", 6, inf)
+	m.Add(r1, a, 1)
+	m.Add(r1, b, 2)
+	m.Add(r2, a, 3)
+	m.Add(r2, b, 1)
+	return m
+}
+
+func TestFewestChicksThatGiveEnoughEggsAndMeat(t *testing.T) {
+	m := chicks()
+	m.Offset(100)
+	r := mustSolve(t, m, Options{})
+	if r.Status != Optimal || math.Abs(r.Objective-115) > 1e-9 || r.X[0] != 1 || r.X[1] != 3 {
+		t.Fatalf("%+v", r)
+	}
+	if math.Abs(r.Bound-115) > 1e-5 {
+		t.Errorf("bound %g", r.Bound)
+	}
+}
+
+// Maize of 9 % protein at 0.30 and soya of 44 % at 0.60, wanted 16 %: by hand
+// the share of soya is (16-9)/(44-9) = 0.2, the kilogram costs 0.36 and one
+// point of protein more 0.30/35.
+func TestProteinHasAPriceInARation(t *testing.T) {
+	m := NewModel("ration")
+	maize, soya := m.Column("maize", 0.30, 0, inf), m.Column("soya", 0.60, 0, inf)
+	kilogram, protein := m.Row("kilogram", 1, 1), m.Row("protein", 16, inf)
+	m.Add(kilogram, maize, 1)
+	m.Add(kilogram, soya, 1)
+	m.Add(protein, maize, 9)
+	m.Add(protein, soya, 44)
+	r := mustSolve(t, m, Options{})
+	if r.Status != Optimal || math.Abs(r.Objective-0.36) > 1e-9 || math.Abs(r.X[1]-0.2) > 1e-9 {
+		t.Fatalf("%+v", r)
+	}
+	if math.Abs(r.RowDual[protein]-0.3/35) > 1e-9 {
+		t.Errorf("price of protein %g", r.RowDual[protein])
+	}
+	m.SetRowBounds(protein, 50, 60)
+	if r := mustSolve(t, m, Options{}); r.Status != Infeasible || r.Feasible || r.X != nil {
+		t.Errorf("more protein than any feed has: %+v", r)
+	}
+}
+
+func TestBetterPlansAreToldAsTheyAreFound(t *testing.T) {
+	m := flock(104, 3, 6, 1, 4, 1)
+	var told []float64
+	var lastBound float64 = math.Inf(-1)
+	begun := time.Now()
+	r := mustSolve(t, m, Options{RelGap: 0.01, TimeLimit: 3 * time.Second,
+		OnBetter: func(x []float64, objective, bound, seconds float64) {
+			told = append(told, objective)
+			if err := m.Check(x, Tolerance); err != nil {
+				t.Error(err)
+			}
+		},
+		OnBound: func(bound, seconds float64) { lastBound = bound },
+	})
+	t.Log(r.Status, r.Objective, r.Bound, r.Nodes, r.MemoryMiB, time.Since(begun), told, lastBound)
+	if len(told) == 0 || lastBound <= 0 {
+		t.Error("nothing was told on the way")
+	}
+}
