@@ -1,0 +1,143 @@
+package solve
+
+import (
+	"context"
+	"io"
+	"math"
+	"os"
+	"slices"
+	"testing"
+	"time"
+)
+
+// The test program itself plays the child: started with this variable set, it
+// does the child's work instead of running tests.
+const childVariable = "HENYEAR_TEST_CHILD"
+
+func TestMain(m *testing.M) {
+	switch os.Getenv(childVariable) {
+	case "":
+		os.Exit(m.Run())
+	case "deaf":
+		os.Exit(ChildMain(deaf{os.Stdin}, &stuck{to: os.Stdout, left: 3000}))
+	default:
+		os.Exit(ChildMain(os.Stdin, os.Stdout))
+	}
+}
+
+// deaf hides the end of standard input, by which a parent asks for a stop.
+type deaf struct{ from io.Reader }
+
+func (d deaf) Read(b []byte) (int, error) {
+	n, err := d.from.Read(b)
+	if err != nil {
+		select {}
+	}
+	return n, nil
+}
+
+// stuck writes a while and then hangs, as a solver does that no longer looks at
+// its clock.
+type stuck struct {
+	to   io.Writer
+	left int
+}
+
+func (s *stuck) Write(b []byte) (int, error) {
+	if s.left -= len(b); s.left < 0 {
+		select {}
+	}
+	return s.to.Write(b)
+}
+
+// withChild is an engine like the shared one, but with a child.
+func withChild(t *testing.T, kind string) *Engine {
+	t.Helper()
+	t.Setenv(childVariable, kind)
+	e := *engine(t)
+	e.UseChild(os.Args[0])
+	return &e
+}
+
+// hard is a programme that no solver proves within a minute.
+func hard() *Model { return flock(104, 3, 6, 1, 1, 1) }
+
+func TestAChildProcessFindsWhatThisProcessFinds(t *testing.T) {
+	m := flock(52, 2, 4, 2, 4, 5)
+	o := Options{NodeLimit: 1, TimeLimit: time.Minute}
+	here := mustSolve(t, m, o)
+	var told []float64
+	o.OnBetter = func(_ []float64, objective, _, _ float64) { told = append(told, objective) }
+	there, err := withChild(t, "yes").Solve(t.Context(), m, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(here.X, there.X) || here.Objective != there.Objective || here.Status != there.Status || here.Nodes != there.Nodes {
+		t.Errorf("here %v %g after %d nodes, in the child %v %g after %d", here.Status, here.Objective, here.Nodes, there.Status, there.Objective, there.Nodes)
+	}
+	if len(told) == 0 || told[len(told)-1] != there.Objective {
+		t.Errorf("told %v of a result of %g", told, there.Objective)
+	}
+}
+
+func TestKillingTheChildKeepsTheBestPlanItFound(t *testing.T) {
+	m := hard()
+	last := math.Inf(1)
+	begun := time.Now()
+	r, err := withChild(t, "deaf").Solve(t.Context(), m, Options{TimeLimit: 4 * time.Second, HardLimit: 2 * time.Second,
+		OnBetter: func(_ []float64, objective, _, _ float64) { last = objective }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if took := time.Since(begun); took > 3*time.Second {
+		t.Errorf("ended after %v", took)
+	}
+	if r.Status != TimeLimit || !r.Overran || !r.Feasible || r.Objective != last {
+		t.Errorf("%v, overran %v, feasible %v, objective %g, last told %g", r.Status, r.Overran, r.Feasible, r.Objective, last)
+	}
+}
+
+func TestStoppingComesBackWithinTwoSecondsAndKeepsTheBestPlan(t *testing.T) {
+	for name, e := range map[string]func() *Engine{
+		"this process": func() *Engine { return engine(t) },
+		"child":        func() *Engine { return withChild(t, "yes") },
+		"deaf child":   func() *Engine { return withChild(t, "deaf") },
+	} {
+		t.Run(name, func(t *testing.T) {
+			ctx, cancel := context.WithCancel(t.Context())
+			defer cancel()
+			var asked time.Time
+			found := make(chan bool, 1)
+			go func() {
+				<-found
+				time.Sleep(300 * time.Millisecond)
+				asked = time.Now()
+				cancel()
+			}()
+			r, err := e().Solve(ctx, hard(), Options{OnBetter: func([]float64, float64, float64, float64) {
+				select {
+				case found <- true:
+				default:
+				}
+			}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if wait := time.Since(asked); wait > 2*time.Second {
+				t.Errorf("came back after %v", wait)
+			}
+			if r.Status != Cancelled || !r.Feasible {
+				t.Errorf("%v, feasible %v", r.Status, r.Feasible)
+			}
+		})
+	}
+}
+
+func TestWithoutAChildProgramTheSolveRunsHere(t *testing.T) {
+	e := *engine(t)
+	e.UseChild("/no/such/program")
+	r, err := e.Solve(t.Context(), chicks(), Options{})
+	if err != nil || r.Objective != 15 {
+		t.Errorf("%+v, %v", r, err)
+	}
+}
