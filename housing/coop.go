@@ -35,10 +35,13 @@ const (
 	insulatedR   = 1.63 // 9 mm ply 0.08, 40-50 mm wool 1.30, 12 mm ply 0.10, films 0.15
 	boardedR     = 0.25 // 12 mm boards 0.10, films 0.15
 	windowR      = 0.157
-	insulatedFlR = 1.0  // floor with dry litter
-	boardedFlR   = 0.35 // board floor with thin litter
-	windowShare  = 0.07 // window over floor: the 5-10 % of common practice
-	vapourJKg    = 2.45e6
+	insulatedFlR = 1.0    // floor with dry litter
+	boardedFlR   = 0.35   // board floor with thin litter
+	windowShare  = 0.07   // window over floor: the 5-10 % of common practice
+	vapourJKg    = 2.45e6 // heat that evaporates a kg of water
+
+	outdoorCO2ppm = 400
+	co2M3PerW     = 0.185 / 1000 // carbon dioxide an hour for each watt of heat
 )
 
 // fogGM3 is the water falling out of each cubic metre of air that passes above
@@ -67,12 +70,20 @@ func (c Coop) LossWK() float64 {
 	width := math.Sqrt(floor * 0.75)
 	walls := 2 * (width + floor/width) * c.height()
 	window := windowShare * floor
-	wall, ground := boardedR, boardedFlR
+	ground := boardedFlR
 	if c.Insulated {
-		wall, ground = insulatedR, insulatedFlR
+		ground = insulatedFlR
 	}
 	roof := 1.06 * floor // pitched a little
-	return (walls-window+roof)/wall + window/windowR + floor/ground
+	return (walls-window+roof)/c.wallR() + window/windowR + floor/ground
+}
+
+// wallR is the resistance of walls and roof.
+func (c Coop) wallR() float64 {
+	if c.Insulated {
+		return insulatedR
+	}
+	return boardedR
 }
 
 func (c Coop) height() float64 {
@@ -122,7 +133,7 @@ func (c Coop) Night(outC, rhPct, windMS float64, birds []Occupant) Air {
 	inC := bisect(outC, outC+60, func(t float64) bool {
 		return c.warmthW(t, birds) > lossWK*(t-outC)
 	})
-	a := Air{TempC: inC, VentM3h: vent, MS: c.perchMS(windMS), CO2ppm: 400}
+	a := Air{TempC: inC, VentM3h: vent, MS: c.perchMS(windMS), CO2ppm: outdoorCO2ppm}
 	if dryAir > 0 {
 		vapour := 0.0 // kg/s
 		heat := 0.0
@@ -131,7 +142,7 @@ func (c Coop) Night(outC, rhPct, windMS float64, birds []Occupant) Air {
 			vapour += NightShare * o.Count * latent / vapourJKg
 			heat += NightShare * o.Count * o.HeatW(inC)
 		}
-		a.CO2ppm += 185 * heat / vent // 0.185 m3 CO2 an hour for each 1000 W
+		a.CO2ppm += co2M3PerW * 1e6 * heat / vent
 		inRatio := outRatio + vapour/dryAir
 		saturated := HumidityRatio(SaturationPa(inC), pressure)
 		if inRatio > saturated {
@@ -141,11 +152,7 @@ func (c Coop) Night(outC, rhPct, windMS float64, birds []Occupant) Air {
 		outPa = VapourPa(inRatio, pressure)
 	}
 	a.HumidityPct = min(100, 100*outPa/SaturationPa(inC))
-	wall := boardedR
-	if c.Insulated {
-		wall = insulatedR
-	}
-	roofC := inC - (inC-outC)*insideFilm/wall
+	roofC := inC - (inC-outC)*insideFilm/c.wallR()
 	a.RoofFrost = outPa > SaturationPa(roofC)
 	// Frost on a roof stays there; water drips.
 	a.Condensation = a.CondensingGH > fogGM3*vent || (a.RoofFrost && roofC > -1)
