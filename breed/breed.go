@@ -1,5 +1,18 @@
 // Package breed is the catalogue of breeds, landraces and crosses: one record a
 // breed, each trait with its source and the confidence it deserves.
+//
+// A breed's name hides its strain. The same name is sold as a production line
+// that lays well and stays light, as ordinary farm stock, and as a show line
+// that is heavy, late and lays least; LayFor and GrowthFor take the strain.
+//
+// The figures in data/breeds.csv are mostly claims: sellers' eggs, show
+// standards, remembered descriptions. Each group of traits carries a mark
+// (measured, read, memory, rule, judged) and keys into the bibliography. A lay
+// curve therefore starts from the class of hen (data/lay_classes.csv), which
+// rests on counts, and the breed's claim moves it only part of the way.
+//
+// Every weight is kg unless the name says G, ages are weeks unless the name says
+// day, shares of live weight are percent.
 package breed
 
 // Purpose is what a breed is mainly kept for.
@@ -14,6 +27,32 @@ const (
 
 // LayClass names the family of lay curves that fits a breed.
 type LayClass string
+
+// The classes of data/lay_classes.csv.
+const (
+	BrownHybrid LayClass = "brown-hybrid"
+	WhiteHybrid LayClass = "white-hybrid"
+	DualHybrid  LayClass = "dual-hybrid" // planned cross of an old breed and a layer line
+	Productive  LayClass = "production"  // production strain of an old breed
+	Heritage    LayClass = "heritage"
+	Heavy       LayClass = "heavy"
+	Light       LayClass = "light"
+	Bantam      LayClass = "bantam"
+	Sitter      LayClass = "sitter" // village and game fowl
+)
+
+// Marks say how a group of traits came to be known.
+const (
+	Measured = "measured" // a trial or a keeper's count
+	Read     = "read"     // a description or standard that was read
+	Memory   = "memory"   // a known standard or claim, not read again
+	Rule     = "rule"     // computed from other traits by a rule
+	Judged   = "judged"   // a mark of 0-3 or a size word set by judgement
+)
+
+// Traits are the groups that Sources, AllSources and Marks are keyed by. Status
+// and mating have sources but no mark.
+var Traits = []string{"weights", "eggs", "egg_weight", "first_egg", "growth", "comb", "plumage", "behaviour", "climate"}
 
 // Strain is how a line within a breed was bred; it moves lay and weight.
 type Strain string
@@ -64,4 +103,17 @@ type Breed struct {
 	Status, Notes                               string
 	Confidence                                  string            // sourced, partly, memory
 	Sources                                     map[string]string // trait -> key in the bibliography
+
+	Aliases             []string
+	LayClass            LayClass
+	EggG                float64             // grown hen's egg as described; Lay.EggG is the same for utility stock
+	FirstEggLow         float64             // claimed age at first egg, weeks
+	FirstEggHigh        float64             // weeks
+	TrialEggs           float64             // eggs a hen laid in a trial, 0 when none was found
+	TrialWeeks          float64             // weeks from first egg over which the trial counted
+	WeightsAreStandard  bool                // weights are show standards, not weighings
+	Marks               map[string]string   // trait -> measured, read, memory, rule, judged
+	AllSources          map[string][]string // trait -> every key; Sources holds the first
+	sire, dam           *Breed              // of a record made by Cross
+	measuredDressingPct float64             // 0 when the class's share is used
 }
