@@ -267,6 +267,20 @@ func TestKeepersColdestNightWidensTheWinter(t *testing.T) {
 	}
 }
 
+func TestRememberedExtremesOfTheCatalogueDoNotNarrowTheWinter(t *testing.T) {
+	p, err := FindPlace("Minneapolis")
+	if err != nil {
+		t.Fatal(err)
+	}
+	listed := p.Year()[2].SDDayC
+	p.ExtremeMinC = -36 // the keeper's own
+	own := p.Year()[2].SDDayC
+	p.ExtremeMinC = 0
+	if unknown := p.Year()[2].SDDayC; listed != unknown || own <= listed {
+		t.Errorf("spread %.2f listed, %.2f unknown, %.2f with the keeper's -36 C", listed, unknown, own)
+	}
+}
+
 func semiAridPlain() Place {
 	return Place{LatitudeDeg: -31, LongitudeDeg: 146, AltitudeM: 180,
 		MaxC: [12]float64{36, 35, 31, 26, 21, 17, 17, 19, 23, 27, 31, 34},

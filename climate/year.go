@@ -127,7 +127,7 @@ func (p Place) daySpread(high, low [measure.SlotsPerYear]float64) (sd [measure.S
 	rangeC := mean[warm] - mean[cold]
 	coldSD := min(8.5, 1.3+0.155*rangeC)
 	warmSD := 1.3 + 0.07*rangeC + 0.1*max(0, high[warm]-low[warm]-8)
-	if p.ExtremeMinC != 0 && p.ExtremeSourceKey != rememberedExtreme {
+	if p.keeperKnowsExtreme() {
 		known := (low[cold] - p.ExtremeMinC) / nightsBelowMean
 		coldSD = min(1.4*coldSD, max(0.6*coldSD, known))
 	}
@@ -152,6 +152,23 @@ func (p Place) daySpread(high, low [measure.SlotsPerYear]float64) (sd [measure.S
 // mean night of the coldest week: a winter holds some 40 independent nights
 // (guess).
 const nightsBelowMean = 2.3
+
+// keeperKnowsExtreme reports whether the coldest night is the keeper's own figure,
+// also when the rest of the place was taken from the catalogue.
+func (p Place) keeperKnowsExtreme() bool {
+	if p.ExtremeMinC == 0 {
+		return false
+	}
+	if p.ExtremeSourceKey != rememberedExtreme {
+		return true
+	}
+	for _, listed := range Places() {
+		if listed.Name == p.Name && listed.Country == p.Country {
+			return listed.ExtremeMinC != p.ExtremeMinC
+		}
+	}
+	return true
+}
 
 // rememberedExtreme is the source of the extremes in the catalogue.
 const rememberedExtreme = "climate_extreme_memory"

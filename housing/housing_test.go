@@ -158,7 +158,7 @@ func TestMoreBirdsWarmTheHouse(t *testing.T) {
 }
 
 func TestSpaceTablesAreWholeAndSourced(t *testing.T) {
-	for _, class := range []string{"hen", "cock", "grower", "chick", "meat", "anything"} {
+	for _, class := range []string{"hen", "cock", "grower", "chick", "meat", "bantam", "anything"} {
 		before := 0.0
 		for week := -1; week < 200; week++ {
 			s := SpaceFor(class, week, 2.5)
@@ -203,6 +203,25 @@ func TestHouseholdRoomIsNoLessThanTheLawForFarms(t *testing.T) {
 
 func TestHeavyMeatBirdsGetASquareMetreForEach21Kg(t *testing.T) {
 	near(t, "3.15 kg", AreaM2("meat", 9, 3.15), 0.15, 1e-9)
+}
+
+func TestHeavierBirdsNeedMoreRoomWithoutSteps(t *testing.T) {
+	for _, class := range []string{"hen", "cock"} {
+		before := AreaM2(class, 40, 0.6)
+		for kg := 0.6; kg < 6; kg += 0.01 {
+			a := AreaM2(class, 40, kg)
+			if a < before || a > before+0.002 {
+				t.Errorf("%s of %.2f kg: %.3f m2 after %.3f", class, kg, a, before)
+			}
+			before = a
+		}
+		if AreaM2(class, 40, 0) != before {
+			t.Errorf("%s of unknown weight is not treated as heavy", class)
+		}
+	}
+	if ClassOf(true, 3) != "cock" || ClassOf(false, 3) != "hen" || ClassOf(true, 0.8) != "bantam" {
+		t.Error("classes")
+	}
 }
 
 func TestVentilationRisesWithWarmth(t *testing.T) {

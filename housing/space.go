@@ -18,7 +18,6 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -58,7 +57,7 @@ var standardsCSV string
 type spaceRow struct {
 	class            string
 	fromWeek, toWeek int
-	toKg             float64
+	atKg             float64
 	space            Space
 }
 
@@ -85,40 +84,73 @@ var loadSpaces = sync.OnceValues(func() ([]spaceRow, error) {
 	return list, nil
 })
 
+// ClassOf is the class of space of a bird that is not fast meat stock, from its
+// sex and the grown weight of the breed's hens in kg: "bantam" below 1.3 kg, else
+// "cock" or "hen".
+func ClassOf(cock bool, henKg float64) string {
+	switch {
+	case henKg > 0 && henKg < 1.3:
+		return "bantam"
+	case cock:
+		return "cock"
+	}
+	return "hen"
+}
+
 // SpaceFor is what one bird of a class needs at an age in whole weeks and a live
 // weight. Classes: "hen", "cock", "grower" (any young bird kept for lay or
-// breeding), "chick" (the same), "meat". Age decides first: a hen of 10 weeks is
-// a grower, a grower of 30 weeks a hen. Weight parts light from heavy; zero means
-// a heavy one. An unknown class is treated as a hen. A fast meat bird gets at
-// least a square metre for each 21 kg.
+// breeding), "chick" (the same), "bantam", "meat". Age decides first: a hen of 10
+// weeks is a grower, a grower of 30 weeks a hen. Between the weights of the table
+// a grown bird's needs lie on a line; weight zero means a heavy one. An unknown
+// class is treated as a hen. A fast meat bird gets at least a square metre for
+// each 21 kg.
 func SpaceFor(class string, ageWeeks int, kg float64) Space {
 	rows, err := loadSpaces()
 	if err != nil {
 		panic(err) // the table is embedded and checked by a test
 	}
-	if kg <= 0 {
-		kg = 98
+	ageWeeks = max(0, ageWeeks)
+	row := classAt(class, ageWeeks)
+	var below, above *spaceRow
+	for i := range rows {
+		r := &rows[i]
+		if r.class != row || ageWeeks < r.fromWeek || ageWeeks >= r.toWeek {
+			continue
+		}
+		if below == nil || kg <= 0 || r.atKg <= kg {
+			below = r
+		} else if above == nil {
+			above = r
+		}
 	}
-	class = classAt(class, max(0, ageWeeks))
-	i := slices.IndexFunc(rows, func(r spaceRow) bool {
-		return r.class == class && max(0, ageWeeks) >= r.fromWeek && ageWeeks < r.toWeek && kg <= r.toKg
-	})
-	if i < 0 {
-		i = len(rows) - 1
+	s := below.space // every class and age has a row, by test
+	if above != nil && kg > below.atKg {
+		s = between(below.space, above.space, (kg-below.atKg)/(above.atKg-below.atKg))
 	}
-	s := rows[i].space
-	if class == "meat" && kg < 98 {
+	if row == "meat" && kg > 0 {
 		s.AreaM2 = max(s.AreaM2, kg/21)
 	}
 	return s
 }
 
+func between(a, b Space, u float64) Space {
+	line := func(x, y float64) float64 { return x + u*(y-x) }
+	key := a.SourceKey
+	if u > 0.5 {
+		key = b.SourceKey
+	}
+	return Space{line(a.AreaM2, b.AreaM2), line(a.RunM2, b.RunM2), line(a.PerchM, b.PerchM),
+		line(a.FeederM, b.FeederM), line(a.DrinkerM, b.DrinkerM), key}
+}
+
 func classAt(class string, ageWeeks int) string {
 	switch {
-	case class == "meat" && ageWeeks < 99:
+	case class == "meat":
 		return "meat"
 	case ageWeeks < 8:
 		return "chick"
+	case ageWeeks < 20 && class == "bantam":
+		return "bantam"
 	case ageWeeks < 20:
 		return "grower"
 	case class == "cock":
