@@ -35,7 +35,6 @@ func (n *node) put(key string, value *node) {
 // keeper sees every fault of the file at once. The library reads each
 // expression and each number or date; the tree only adds line numbers.
 type document struct {
-	data    []byte
 	file    string
 	root    *node
 	current *node
@@ -50,7 +49,7 @@ const maxSyntaxFaults = 10
 const maxValues, maxKeyParts = 20000, 4
 
 func parseDocument(data []byte, file string) (*node, Problems) {
-	d := &document{data: data, file: file, root: newTable(1)}
+	d := &document{file: file, root: newTable(1)}
 	d.current = d.root
 	line, left := 1, data
 	for len(left) > 0 && len(d.faults) < maxSyntaxFaults {
@@ -67,17 +66,14 @@ func parseDocument(data []byte, file string) (*node, Problems) {
 		line += bytes.Count(left[:next], []byte{'\n'})
 		left = left[next:]
 	}
-	if len(d.faults) == 0 {
-		d.confirm()
-	}
 	return d.root, d.faults
 }
 
 // confirm lets the library read the file as a whole: whatever it refuses that
 // the tree let pass is still a fault.
-func (d *document) confirm() {
+func (r *reading) confirm(data []byte) {
 	var whole map[string]any
-	err := toml.Unmarshal(d.data, &whole)
+	err := toml.Unmarshal(data, &whole)
 	if err == nil {
 		return
 	}
@@ -86,7 +82,7 @@ func (d *document) confirm() {
 	if errors.As(err, &decode) {
 		line, _ = decode.Position()
 	}
-	d.fault(line, "", "cannot be read as TOML: "+strings.TrimPrefix(err.Error(), "toml: "), "see docs/holding-file.md for an example")
+	r.problem(line, "", "cannot be read as TOML: "+strings.TrimPrefix(err.Error(), "toml: "), "see docs/holding-file.md for an example")
 }
 
 // run reads expressions until the end (-1) or the first one that is not TOML,

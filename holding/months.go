@@ -67,34 +67,29 @@ func parseRun(text string) (monthRun, error) {
 	return monthRun{m, m}, nil
 }
 
-// parseMonths joins runs into a set. Runs must follow the year, passing its
-// turn once at most, and may not overlap: a list out of order is more often a
-// slip than a wish.
+// parseMonths joins runs into a set. Runs must follow each other from January
+// on, or go on from December to January without a gap, and may not overlap. A
+// list out of order is more often a slip than a wish: ["Oct", "Mar"] may mean
+// two months or six.
 func parseMonths(texts []string) (set [12]bool, err error) {
-	covered := 0
-	start := time.Month(0)
+	var last monthRun
 	for i, text := range texts {
 		run, err := parseRun(text)
 		if err != nil {
 			return set, err
 		}
-		if i == 0 {
-			start = run.first
-		}
-		offset := (int(run.first) - int(start) + 12) % 12
-		if set[run.first-1] {
-			return set, fmt.Errorf("%s is named twice", run.first)
-		}
-		if offset < covered {
-			return set, fmt.Errorf("the months are out of order: %s comes after %s", run, texts[i-1])
-		}
-		covered = offset + run.length()
-		if covered > 12 {
-			return set, fmt.Errorf("the months overlap at %s", run)
+		overTurn := last.last == time.December && run.first == time.January
+		if i > 0 && run.first < last.first && !overTurn {
+			return set, fmt.Errorf("the months are out of order: %s stands after %s", run, last)
 		}
 		for k := range run.length() {
-			set[(int(run.first)-1+k)%12] = true
+			m := (int(run.first) - 1 + k) % 12
+			if set[m] {
+				return set, fmt.Errorf("%s is named twice", time.Month(m+1))
+			}
+			set[m] = true
 		}
+		last = run
 	}
 	return set, nil
 }

@@ -35,6 +35,9 @@ func (p Problem) String() string {
 	if p.Right != "" {
 		text += "; " + p.Right
 	}
+	if strings.HasSuffix(text, "?") {
+		return text
+	}
 	return text + "."
 }
 

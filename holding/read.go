@@ -3,7 +3,6 @@ package holding
 import (
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -32,12 +31,15 @@ func ReadOn(data []byte, filename string, today measure.Date) (*Holding, []Note,
 		return nil, nil, refused
 	}
 	root, faults := parseDocument(data, filename)
-	r := &reading{file: filename, today: today, broken: len(faults) > 0, problems: faults}
+	r := &reading{file: filename, today: today, known: map[string][]string{}, broken: len(faults) > 0, problems: faults}
 	top := &section{reading: r, node: root}
 	if !top.formatKnown() {
 		return nil, nil, r.sorted()
 	}
 	h := top.holding()
+	if len(r.problems) == 0 {
+		r.confirm(data)
+	}
 	if len(r.problems) > 0 {
 		return nil, nil, r.sorted()
 	}
@@ -46,6 +48,7 @@ func ReadOn(data []byte, filename string, today measure.Date) (*Holding, []Note,
 
 func (r *reading) sorted() Problems {
 	r.problems.sort()
+	r.problems = slices.Compact(r.problems) // a field asked for twice complains twice
 	if over := len(r.problems) - MaxProblems; over > 0 {
 		r.problems = append(r.problems[:MaxProblems], Problem{File: r.file, What: fmt.Sprintf("%d more problems are not listed", over)})
 	}
@@ -71,11 +74,8 @@ func (s *section) formatKnown() bool {
 func (s *section) holding() *Holding {
 	h := &Holding{Units: measure.Metric}
 	h.Name = s.mustText("name", `name = "Our hens"`)
-	if d, given := s.date("as_of"); given {
+	if d, given := s.date("as_of", firstYear); given {
 		h.AsOf = d
-		if d.Year < firstYear {
-			s.fault(s.find("as_of").line, "as_of", fmt.Sprintf("is in the year %d", d.Year), fmt.Sprintf("write a year from %d to %d", firstYear, lastYear))
-		}
 	} else if !s.has("as_of") {
 		s.tell("as_of", "the birds on hand are taken as those of today", "practice")
 	}
@@ -179,6 +179,9 @@ func (s *section) limit(key string, most float64) int {
 // keeperKey marks a place described by the keeper.
 const keeperKey = "keeper_figures"
 
+// Sources of what is estimated for such a place.
+const keeperDew, keeperExtreme = "keeper_dew", "keeper_extreme"
+
 // Fields that describe a place by its own figures; they exclude a catalogue
 // name.
 var ownPlace = []string{"name", "country", "latitude", "longitude", "altitude_m", "altitude_ft", "high_c", "high_f", "low_c", "low_f",
@@ -248,11 +251,11 @@ func (s *section) ownClimate(holdingName string) climate.Place {
 	if s.has("humidity_pct") {
 		p.HumidityPct, _ = s.twelvePlain("humidity_pct", span{low: 1, high: 100})
 	} else {
-		s.tell("humidity_pct", "estimating it from the nights' lows", "keeper_dew")
+		s.tell("humidity_pct", "estimating it from the nights' lows", keeperDew)
 	}
 	p.WindMS, _ = s.twelve("wind", windUnits, span{high: 25})
 	if key, _ := s.key("extreme_low", tempUnits); !s.has(key) {
-		s.tell(key, "estimating the coldest night from the coldest month", "keeper_extreme")
+		s.tell(key, "estimating the coldest night from the coldest month", keeperExtreme)
 	}
 	if before == len(s.problems) && !s.broken {
 		s.lowsUnderHighs(p)
@@ -335,7 +338,7 @@ func (s *section) killing(m *Means) {
 	switch {
 	case !s.has("will_kill"):
 		s.missing("will_kill", "write true if you or a butcher will kill birds of this flock, false if not; half of every hatch is cockerels")
-	case !m.WillKill && s.find("will_kill").text == "false" && !s.has("cockerels_taken_a_year"):
+	case s.find("will_kill").text == "false" && !s.has("cockerels_taken_a_year"):
 		s.missing("cockerels_taken_a_year", "with will_kill = false, write how many cockerels others take in a year (0 if none: then nothing is hatched)")
 	}
 }
@@ -378,8 +381,8 @@ func (s *section) away() []Away {
 	for _, p := range s.list("away", MaxEntries) {
 		var a Away
 		var from, to bool
-		a.From, from = p.date("from")
-		a.To, to = p.date("to")
+		a.From, from = p.date("from", firstYear)
+		a.To, to = p.date("to", firstYear)
 		for _, key := range []string{"from", "to"} {
 			if !p.has(key) {
 				p.missing(key, "for example "+key+" = 2027-07-10")
@@ -414,7 +417,7 @@ func (s *section) needs(m Means) Needs {
 	if key, _ := s.key("table_bird_min", massUnits); wantsMeat && !s.has(key) {
 		s.tell(key, "a bird counts for the table from 1.2 kg dressed", "practice")
 	}
-	if wantsMeat && !m.WillKill && top.find("means") != nil && top.find("means").table["will_kill"] != nil {
+	if wantsMeat && !m.WillKill && top.says("means", "will_kill", "false") {
 		key := "table_birds"
 		if n.TableBirds == 0 {
 			key, _ = s.key("table", massUnits)
@@ -587,16 +590,11 @@ func (s *section) groups(asOf measure.Date) []Group {
 var tooManyBirds = fmt.Sprintf("this planner is made for flocks up to %d birds and takes %d at most", UsualBirds, MaxBirds)
 
 func (s *section) count(key string) int {
-	v := s.must(key, span{low: 1, high: math.MaxInt32, whole: true}, "8")
-	if v > MaxBirds {
-		s.fault(s.find(key).line, key, fmt.Sprintf("is %g birds", v), tooManyBirds)
-		return 0
-	}
-	return int(v)
+	return int(s.must(key, span{low: 1, high: MaxBirds, whole: true, why: tooManyBirds}, "8"))
 }
 
 func (s *section) hatched(latest measure.Date, whose string) measure.Date {
-	d, given := s.date("hatched")
+	d, given := s.date("hatched", firstYear-MaxAgeYears)
 	switch {
 	case !s.has("hatched"):
 		s.missing("hatched", "for example hatched = 2026-03-20; the middle of the month will do")

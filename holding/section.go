@@ -18,7 +18,8 @@ import (
 type reading struct {
 	file     string
 	today    measure.Date
-	broken   bool // some lines were not TOML: do not complain of what is missing
+	known    map[string][]string // fields asked for, by the name of their part
+	broken   bool                // some lines were not TOML: do not complain of what is missing
 	problems Problems
 	notes    []Note
 }
@@ -51,8 +52,17 @@ func (s *section) fault(line int, key, what, right string) {
 func (s *section) find(key string) *node {
 	if !slices.Contains(s.asked, key) {
 		s.asked = append(s.asked, key)
+		s.learn(key)
 	}
 	return s.node.table[key]
+}
+
+// learn gathers the fields of all parts of one name.
+func (s *section) learn(key string) {
+	name, _, _ := strings.Cut(s.name, "[")
+	if !slices.Contains(s.known[name], key) {
+		s.known[name] = append(s.known[name], key)
+	}
 }
 
 func (s *section) has(key string) bool { return s.find(key) != nil }
@@ -172,6 +182,16 @@ func quoted(words []string) string {
 	return strings.Join(parts, ", ")
 }
 
+// says reports whether a field of a part holds that truth value.
+func (s *section) says(part, key, value string) bool {
+	p := s.node.table[part]
+	if p == nil || p.table == nil || p.table[key] == nil {
+		return false
+	}
+	n := p.table[key]
+	return n.kind == unstable.Bool && n.text == value
+}
+
 // yes reads true or false.
 func (s *section) yes(key string, fallback bool) bool {
 	n := s.find(key)
@@ -191,6 +211,7 @@ type span struct {
 	low, high float64
 	whole     bool
 	through   *unitPair
+	why       string // the limit needs a reason
 }
 
 func (r span) String() string {
@@ -218,6 +239,9 @@ func (s *section) number(key string, allowed span) (float64, bool) {
 
 func (s *section) numberOf(n *node, field string, allowed span) (float64, bool) {
 	right := "write " + allowed.String()
+	if allowed.why != "" {
+		right += ": " + allowed.why
+	}
 	wrong := func(what string) (float64, bool) {
 		s.fault(n.line, field, what, right)
 		return 0, false
@@ -446,7 +470,7 @@ func (s *section) someMonths(key string, fallback [12]bool) [12]bool {
 }
 
 // date reads a civil date, bare as TOML has it or in quotes.
-func (s *section) date(key string) (measure.Date, bool) {
+func (s *section) date(key string, firstYear int) (measure.Date, bool) {
 	const right = "write a day that exists as year-month-day, for example 2026-03-15"
 	n := s.find(key)
 	if n == nil {
@@ -457,8 +481,8 @@ func (s *section) date(key string) (measure.Date, bool) {
 		s.fault(n.line, key, fmt.Sprintf("is %s, which is not a date", cut(n.text)), right)
 		return d, false
 	}
-	if d.Year < firstYear-MaxAgeYears || d.Year > lastYear {
-		s.fault(n.line, key, fmt.Sprintf("is in the year %d", d.Year), fmt.Sprintf("write a year from %d to %d", firstYear-MaxAgeYears, lastYear))
+	if d.Year < firstYear || d.Year > lastYear {
+		s.fault(n.line, key, fmt.Sprintf("is in the year %d", d.Year), fmt.Sprintf("write a year from %d to %d", firstYear, lastYear))
 		return d, false
 	}
 	return d, true
