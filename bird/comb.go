@@ -158,39 +158,52 @@ func (c Comb) FreezeAirC(tipC, windMS float64) float64 {
 	return (least + most) / 2
 }
 
-// Winds at which thresholds are worked out once for each comb; between them the
-// threshold is taken on a line, which is right to 0.1 C.
-var windKnotsMS = [...]float64{huddledMS, 0.15, 0.2, 0.3, 0.4, 0.55, 0.75, 1, 1.4, 2, 3, 5, 8, 12}
+// Winds at which thresholds are worked out once for each comb: 0.1 m/s and each
+// a fifth more than the last, to 11 m/s. Between them the threshold is taken on a
+// line, which is right to 0.1 C for standing combs.
+const (
+	windKnots = 27
+	windStep  = 1.2
+)
+
+var windKnotsMS = func() (knots [windKnots]float64) {
+	knots[0] = huddledMS
+	for i := 1; i < windKnots; i++ {
+		knots[i] = windStep * knots[i-1]
+	}
+	return knots
+}()
 
 type thresholdKey struct {
 	comb Comb
 	tipC float64
 }
 
-var thresholds sync.Map // thresholdKey -> *[len(windKnotsMS)]float64: a memo of a pure function
+var thresholds sync.Map // thresholdKey -> *[windKnots]float64: a memo of a pure function
 
 func (c Comb) freezeAirQuick(tipC, windMS float64) float64 {
 	key := thresholdKey{c, tipC}
 	known, ok := thresholds.Load(key)
 	if !ok {
-		var air [len(windKnotsMS)]float64
+		var air [windKnots]float64
 		for i, wind := range windKnotsMS {
 			air[i] = c.FreezeAirC(tipC, wind)
 		}
 		known, _ = thresholds.LoadOrStore(key, &air)
 	}
-	air := known.(*[len(windKnotsMS)]float64)
-	last := len(windKnotsMS) - 1
-	if !(windMS > windKnotsMS[0]) {
+	air := known.(*[windKnots]float64)
+	if !(windMS > huddledMS) {
 		return air[0]
 	}
-	for i := 1; i <= last; i++ {
-		if windMS <= windKnotsMS[i] {
-			u := (windMS - windKnotsMS[i-1]) / (windKnotsMS[i] - windKnotsMS[i-1])
-			return air[i-1] + u*(air[i]-air[i-1])
-		}
+	i := 1
+	for i < windKnots && windMS > windKnotsMS[i] {
+		i++
 	}
-	return air[last]
+	if i == windKnots {
+		return air[windKnots-1]
+	}
+	u := (windMS - windKnotsMS[i-1]) / (windKnotsMS[i] - windKnotsMS[i-1])
+	return air[i-1] + u*(air[i]-air[i-1])
 }
 
 // CombNights is the expected number of nights of the week, 0 to 7, whose coldest
