@@ -6,7 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"os/exec"
+	"os/signal"
 	"time"
 )
 
@@ -70,6 +72,7 @@ func (e *Engine) solveInChild(ctx context.Context, p *programme, o Options, b *b
 		return answer{}, fmt.Errorf("%w: %w", errNoChild, err)
 	}
 	left := o
+	left.TimeLimit = o.softLimit()
 	if left.HardLimit = o.hardLimit(); left.HardLimit > 0 {
 		// The child cuts itself off a moment before it is killed.
 		left.HardLimit = max(left.HardLimit-time.Since(b.begun)-200*time.Millisecond, time.Millisecond)
@@ -147,6 +150,9 @@ func ChildMain(stdin io.Reader, stdout io.Writer) int {
 }
 
 func childSolve(stdin io.Reader, messages *gob.Encoder) (answer, error) {
+	// A keeper's Ctrl-C reaches child and parent; the parent ends the child in
+	// good order.
+	signal.Ignore(os.Interrupt)
 	begun := time.Now()
 	var given order
 	if err := gob.NewDecoder(stdin).Decode(&given); err != nil {

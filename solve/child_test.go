@@ -10,19 +10,18 @@ import (
 	"time"
 )
 
-// The test program itself plays the child: started with this variable set, it
-// does the child's work instead of running tests.
-const childVariable = "HENYEAR_TEST_CHILD"
+// The test program itself plays the child: called with this word, it does the
+// child's work instead of running tests.
+const childWord = "play-the-child"
 
 func TestMain(m *testing.M) {
-	switch os.Getenv(childVariable) {
-	case "":
+	if len(os.Args) != 3 || os.Args[1] != childWord {
 		os.Exit(m.Run())
-	case "deaf":
-		os.Exit(ChildMain(deaf{os.Stdin}, &stuck{to: os.Stdout, left: 3000}))
-	default:
-		os.Exit(ChildMain(os.Stdin, os.Stdout))
 	}
+	if os.Args[2] == "deaf" {
+		os.Exit(ChildMain(deaf{os.Stdin}, &stuck{to: os.Stdout, left: 3000}))
+	}
+	os.Exit(ChildMain(os.Stdin, os.Stdout))
 }
 
 // deaf hides the end of standard input, by which a parent asks for a stop.
@@ -53,14 +52,13 @@ func (s *stuck) Write(b []byte) (int, error) {
 // withChild is an engine like the shared one, but with a child.
 func withChild(t *testing.T, kind string) *Engine {
 	t.Helper()
-	t.Setenv(childVariable, kind)
 	e := *engine(t)
-	e.UseChild(os.Args[0])
+	e.UseChild(os.Args[0], childWord, kind)
 	return &e
 }
 
 // hard is a programme that no solver proves within a minute.
-func hard() *Model { return flock(104, 3, 6, 1, 1, 1) }
+func hard() *Model { return flock(104, 3, 6, 1, 4, 1) }
 
 func TestAChildProcessFindsWhatThisProcessFinds(t *testing.T) {
 	m := flock(52, 2, 4, 2, 4, 5)
@@ -68,7 +66,7 @@ func TestAChildProcessFindsWhatThisProcessFinds(t *testing.T) {
 	here := mustSolve(t, m, o)
 	var told []float64
 	o.OnBetter = func(_ []float64, objective, _, _ float64) { told = append(told, objective) }
-	there, err := withChild(t, "yes").Solve(t.Context(), m, o)
+	there, err := withChild(t, "good").Solve(t.Context(), m, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,15 +79,16 @@ func TestAChildProcessFindsWhatThisProcessFinds(t *testing.T) {
 }
 
 func TestKillingTheChildKeepsTheBestPlanItFound(t *testing.T) {
+	t.Parallel()
 	m := hard()
 	last := math.Inf(1)
 	begun := time.Now()
-	r, err := withChild(t, "deaf").Solve(t.Context(), m, Options{TimeLimit: 4 * time.Second, HardLimit: 2 * time.Second,
+	r, err := withChild(t, "deaf").Solve(t.Context(), m, Options{TimeLimit: 4 * time.Second, HardLimit: 1200 * time.Millisecond,
 		OnBetter: func(_ []float64, objective, _, _ float64) { last = objective }})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if took := time.Since(begun); took > 3*time.Second {
+	if took := time.Since(begun); took > 2500*time.Millisecond {
 		t.Errorf("ended after %v", took)
 	}
 	if r.Status != TimeLimit || !r.Overran || !r.Feasible || r.Objective != last {
@@ -98,23 +97,22 @@ func TestKillingTheChildKeepsTheBestPlanItFound(t *testing.T) {
 }
 
 func TestStoppingComesBackWithinTwoSecondsAndKeepsTheBestPlan(t *testing.T) {
-	for name, e := range map[string]func() *Engine{
-		"this process": func() *Engine { return engine(t) },
-		"child":        func() *Engine { return withChild(t, "yes") },
-		"deaf child":   func() *Engine { return withChild(t, "deaf") },
+	for name, e := range map[string]*Engine{
+		"this process": engine(t), "child": withChild(t, "good"), "deaf child": withChild(t, "deaf"),
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			ctx, cancel := context.WithCancel(t.Context())
 			defer cancel()
 			var asked time.Time
 			found := make(chan bool, 1)
 			go func() {
 				<-found
-				time.Sleep(300 * time.Millisecond)
+				time.Sleep(100 * time.Millisecond)
 				asked = time.Now()
 				cancel()
 			}()
-			r, err := e().Solve(ctx, hard(), Options{OnBetter: func([]float64, float64, float64, float64) {
+			r, err := e.Solve(ctx, hard(), Options{OnBetter: func([]float64, float64, float64, float64) {
 				select {
 				case found <- true:
 				default:

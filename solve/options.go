@@ -15,6 +15,7 @@ type Options struct {
 	TimeLimit time.Duration
 	// HardLimit ends the solve whatever the solver does. Zero: the time limit
 	// and a quarter more, at least two seconds more; none without time limit.
+	// With a HardLimit alone the solver is asked to stop a little before it.
 	HardLimit time.Duration
 	// AbsGap and RelGap stop a solve once best-bound is within AbsGap, or
 	// within RelGap of the best. Zero asks for proof.
@@ -114,4 +115,12 @@ func (o Options) hardLimit() time.Duration {
 		return o.HardLimit
 	}
 	return o.TimeLimit + max(2*time.Second, o.TimeLimit/4)
+}
+
+// softLimit is when to ask the solver to stop, 0 for never.
+func (o Options) softLimit() time.Duration {
+	if o.TimeLimit > 0 || o.HardLimit == 0 {
+		return o.TimeLimit
+	}
+	return o.HardLimit - min(time.Second, o.HardLimit/5)
 }

@@ -31,7 +31,7 @@ const grace = 1500 * time.Millisecond
 // Result.Status).
 func (e *Engine) Solve(ctx context.Context, m *Model, o Options) (Result, error) {
 	return prepared(ctx, m, o, func(p *programme, b *best) (answer, error) {
-		if len(e.child) > 0 && p.Matrix.Mixed && (o.TimeLimit == 0 || o.TimeLimit > childWorthwhile) {
+		if len(e.child) > 0 && p.Matrix.Mixed && (o.softLimit() == 0 || o.softLimit() > childWorthwhile) {
 			a, err := e.solveInChild(ctx, p, o, b)
 			if !errors.Is(err, errNoChild) {
 				return a, err
@@ -68,7 +68,7 @@ func prepared(ctx context.Context, m *Model, o Options, run func(*programme, *be
 	}
 	r := judge(ctx, p, b, a)
 	r.Seconds = time.Since(begun).Seconds()
-	if err != nil && !r.Feasible {
+	if err != nil && !r.Feasible && ctx.Err() == nil {
 		return r, err
 	}
 	return r, nil
@@ -203,8 +203,8 @@ func (g *guest) run(p *programme, o Options, b *best) answer {
 
 func (g *guest) prepare(p *programme, o Options, mixed bool) {
 	limit := aLongTime / 2
-	if o.TimeLimit > 0 {
-		limit = o.TimeLimit
+	if soft := o.softLimit(); soft > 0 {
+		limit = soft
 	}
 	g.set("output_flag", mixed)
 	g.set("time_limit", limit.Seconds())

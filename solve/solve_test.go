@@ -1,13 +1,15 @@
 package solve
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"sync"
 	"testing"
-	"time"
 )
 
 // The tests share one engine and one cache folder of machine code, kept between
@@ -89,21 +91,37 @@ func TestProteinHasAPriceInARation(t *testing.T) {
 }
 
 func TestBetterPlansAreToldAsTheyAreFound(t *testing.T) {
-	m := flock(104, 3, 6, 1, 4, 1)
-	var told []float64
-	var lastBound float64 = math.Inf(-1)
-	begun := time.Now()
-	r := mustSolve(t, m, Options{RelGap: 0.01, TimeLimit: 3 * time.Second,
-		OnBetter: func(x []float64, objective, bound, seconds float64) {
+	m := flock(52, 2, 4, 2, 4, 4)
+	told, bound := []float64{}, math.Inf(-1)
+	r := mustSolve(t, m, Options{RelGap: 0.01,
+		OnBetter: func(x []float64, objective, _, seconds float64) {
 			told = append(told, objective)
 			if err := m.Check(x, Tolerance); err != nil {
 				t.Error(err)
 			}
+			if m.Objective(x) != objective || seconds < 0 {
+				t.Errorf("told of %g after %g s, costs %g", objective, seconds, m.Objective(x))
+			}
 		},
-		OnBound: func(bound, seconds float64) { lastBound = bound },
+		OnBound: func(better, _ float64) {
+			if better <= bound {
+				t.Errorf("bound %g told after %g", better, bound)
+			}
+			bound = better
+		},
 	})
-	t.Log(r.Status, r.Objective, r.Bound, r.Nodes, r.MemoryMiB, time.Since(begun), told, lastBound)
-	if len(told) == 0 || lastBound <= 0 {
-		t.Error("nothing was told on the way")
+	if len(told) < 2 || !slices.IsSortedFunc(told, func(a, b float64) int { return cmp.Compare(b, a) }) || told[len(told)-1] != r.Objective {
+		t.Errorf("told of %v on the way to %g", told, r.Objective)
+	}
+	if bound != r.Bound || bound > r.Objective || r.Gap() > 0.01*r.Objective {
+		t.Errorf("bound told %g, at the end %g, cost %g", bound, r.Bound, r.Objective)
+	}
+}
+
+func TestNoticesNameEveryPartOfTheSolver(t *testing.T) {
+	for _, part := range []string{"HiGHS", "AMD", "METIS", "pdqsort", "RCM", "zstr", "wazero", "Apache", "MIT"} {
+		if !strings.Contains(Notices(), part) {
+			t.Errorf("%s is missing", part)
+		}
 	}
 }
