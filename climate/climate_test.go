@@ -297,6 +297,14 @@ func TestSouthernSummerFallsInJanuary(t *testing.T) {
 	}
 }
 
+func TestNightsAreDamperThanDays(t *testing.T) {
+	for _, w := range semiAridPlain().Year() {
+		if n := w.NightHumidityPct(); n <= w.HumidityPct || n > 100 {
+			t.Errorf("day %.0f %%, night %.0f %%", w.HumidityPct, n)
+		}
+	}
+}
+
 func TestSeasonsMayPassNewYear(t *testing.T) {
 	p, err := FindPlace("Punta Arenas")
 	if err != nil {

@@ -1,5 +1,17 @@
 // Package climate describes a place through the year: daylight, weekly
 // temperature with its spread, humidity, rain and wind.
+//
+// What a keeper can know of a place is its latitude and twelve mean highs and
+// lows; a catalogue of 153 places has them ready (Places, FindPlace). From these
+// Place.Year works out a steady year of 52 slots. Three kinds of day are told
+// apart, because hens answer to dim light: sunrise to sunset, the day of birds
+// behind windows, and civil dawn to dusk outdoors.
+//
+// Normals are means over thirty years. What harms birds is the single night or
+// afternoon far from the mean, so that each week also has the spread of its
+// days, and the nights of frost and days of heat that follow from it. The spread
+// is an estimate; two things keepers remember well, the coldest night of a usual
+// winter and the number of days above 38 C, improve it.
 package climate
 
 // A Place is a point on the map with monthly normals. Index 0 is January.

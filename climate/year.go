@@ -73,6 +73,13 @@ func (p Place) wind() [12]float64 {
 	return w
 }
 
+// NightHumidityPct is the relative humidity over water at the night's low, when the
+// air still holds the water of the day's mean: 100 at most (guess; dew takes some
+// water out on clear nights).
+func (w WeekNormal) NightHumidityPct() float64 {
+	return min(100, w.HumidityPct*vapourKPa(w.MeanC)/vapourKPa(w.MinC))
+}
+
 // weeklyRain turns monthly totals into weekly ones. The smooth course may dip
 // below zero beside a dry season; that is cut off, and the rest scaled so that
 // the year's total stays.
