@@ -169,7 +169,8 @@ func (p Place) keeperKnowsExtreme() bool {
 	if p.ExtremeSourceKey != rememberedExtreme {
 		return true
 	}
-	for _, listed := range Places() {
+	places, _ := loadPlaces() // its error is Places' to report
+	for _, listed := range places {
 		if listed.Name == p.Name && listed.Country == p.Country {
 			return listed.ExtremeMinC != p.ExtremeMinC
 		}
