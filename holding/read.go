@@ -165,9 +165,7 @@ func (s *section) place(holdingName string) Place {
 	if !s.has("max_birds") && !s.has("max_cocks") {
 		s.tell("max_birds", "taking no local limit; ask at the municipality", "practice")
 	}
-	if s.find("near") != nil || s.find("latitude") != nil || len(s.node.keys) > 0 {
-		s.unknown()
-	}
+	s.unknown()
 	return p
 }
 
