@@ -1,0 +1,68 @@
+package plan
+
+import (
+	"time"
+
+	"henyear/bird"
+	"henyear/measure"
+)
+
+// Options steer a solve; the zero value asks for the defaults.
+type Options struct {
+	AsOf      measure.Date       // overrides the holding's own date
+	Gap       float64            // stop at this gap, default 0.01
+	TimeLimit time.Duration      // default 20 s
+	Nodes     int                // work limit; 0 none. With it the answer does not depend on the clock
+	Lights    string             // "", "none" or "on": which light schemes may be used
+	Rates     *bird.Rates        // nil: neutral
+	Naive     bool               // weekly rows, every week a hatch week, no first plan: for comparison only
+	Start     map[string]float64 // a former answer by column name, as a first plan
+}
+
+func (o Options) gap() float64 {
+	if o.Gap <= 0 {
+		return 0.01
+	}
+	return o.Gap
+}
+
+func (o Options) limit() time.Duration {
+	if o.TimeLimit <= 0 {
+		return 20 * time.Second
+	}
+	return o.TimeLimit
+}
+
+func (o Options) rates() bird.Rates {
+	if o.Rates == nil {
+		return bird.NewRates()
+	}
+	return *o.Rates
+}
+
+// hatchEvery is the distance in weeks between hatches that the programme may
+// choose from.
+func (o Options) hatchEvery(cyclic bool) int {
+	switch {
+	case o.Naive:
+		return 1
+	case cyclic:
+		return 4
+	}
+	return 2
+}
+
+func (o Options) orderEvery(cyclic bool) int {
+	if o.Naive {
+		return 1
+	}
+	return 4
+}
+
+// leastEggs is the smallest setting worth the work.
+func (o Options) leastEggs(from origin, most float64) float64 {
+	if from.underHen() {
+		return min(8, most)
+	}
+	return min(most, max(6, most/3))
+}
