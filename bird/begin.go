@@ -19,17 +19,26 @@ const (
 	earlierPerHour = 0.8
 	earliestWeeks  = 5.0
 
+	// Table of the chance to begin, by weeks from the age at first egg.
+	beginLeast, beginMost = -16, 30
+	beginSteps            = 4
+
 	// The light gate is logistic in the hours of light plus their change in
-	// four weeks: half open at gateHours.
-	gateHours = 11.3
-	gateWidth = 0.8
+	// four weeks: half open at these.
+	beginGateHours, beginGateWidth   = 10.2, 0.55
+	resumeGateHours, resumeGateWidth = 10.6, 0.80
+
+	// trendHours is the weight of that change.
+	trendHours = 0.3
 )
 
-func exp(x float64) float64 { return math.Exp(x) }
-
 func (l *Law) beginTables() {
-	l.beginScale = max(0.6, 0.55*l.lay.FirstEggSDWeeks)
-	l.beginStepE = math.Exp(1 / l.beginScale)
+	scale := max(0.6, 0.55*l.lay.FirstEggSDWeeks)
+	l.beginChance = make([]float64, beginSteps*(beginMost-beginLeast)+2)
+	for i := range l.beginChance {
+		x := beginLeast + float64(i)/beginSteps
+		l.beginChance[i] = 1 - (1+math.Exp(x/scale))/(1+math.Exp((x+1)/scale))
+	}
 	heed := lightHeed(l.lay.LightSlope)
 	l.beginGate = heed
 	l.resumeGate = 0.3 + 0.7*heed
@@ -37,7 +46,7 @@ func (l *Law) beginTables() {
 
 // lightHeed is how strictly hens wait for the light, 0 (hybrids) to 1 (old
 // breeds), read from the slope at which short days dim them.
-func lightHeed(slope float64) float64 { return ramp(slope, 0.056, 0.095) }
+func lightHeed(slope float64) float64 { return ramp(slope, 0.055, 0.091) }
 
 // seasonStrength is 0 towards the equator, where no hen waits, and 1 from 38
 // degrees on.
@@ -45,29 +54,53 @@ func seasonStrength(latitudeDeg float64) float64 { return ramp(latitudeDeg, 20, 
 
 // lightGate is the share of its full strength that remains of a chance which
 // waits for light; strict is the exponent.
-func lightGate(s *Surroundings, strict float64) float64 {
+func lightGate(s *Surroundings, hours, width, strict float64) float64 {
 	e := strict * seasonStrength(s.LatitudeDeg)
 	if e == 0 {
 		return 1
 	}
-	x := (gateHours - s.LightH - s.LightTrendH) / gateWidth
-	if x < -5 {
-		return 1
-	}
-	return math.Exp(-e * math.Log1p(math.Exp(x)))
+	x := (hours - s.LightH - trendHours*s.LightTrendH) / width
+	return math.Exp(-e * softplus(x))
 }
 
-// begin sets the weekly chance that a growing pullet lays her first egg.
+// softplus is ln(1 + e^x): less the logarithm of the S-curve that falls with x.
+// It is read from a table, for it is wanted twice in every week of every bird.
+func softplus(x float64) float64 {
+	switch {
+	case x <= softLeast:
+		return 0
+	case x >= softMost:
+		return x
+	}
+	at := softSteps * (x - softLeast)
+	i := int(at)
+	return softTable[i] + (at-float64(i))*(softTable[i+1]-softTable[i])
+}
+
+const (
+	softLeast, softMost = -7, 7
+	softSteps           = 32
+)
+
+var softTable = func() (t [softSteps*(softMost-softLeast) + 2]float64) {
+	for i := range t {
+		t[i] = math.Log1p(math.Exp(softLeast + float64(i)/softSteps))
+	}
+	return t
+}()
+
+// begin sets the weekly chance that a growing pullet lays her first egg: the
+// hazard of the logistic spread at her age, moved by the light she grew up in,
+// times the gate.
 func (l *Law) begin(w *Week, life *Life, s *Surroundings) {
-	w.Begin = 0
-	x := float64(life.AgeWeeks) - l.firstEggWeeks
-	if x < -4*l.lay.FirstEggSDWeeks-earliestWeeks {
+	x := float64(life.AgeWeeks) - l.firstEggWeeks +
+		min(earliestWeeks, max(0, earlierPerHour*(s.LightH-life.RearedFromH)))
+	if x < beginLeast {
+		w.Begin = 0
 		return
 	}
-	x += min(earliestWeeks, max(0, earlierPerHour*(s.LightH-life.RearedFromH)))
-	if x > 40 {
-		x = 40
-	}
-	z := math.Exp(x / l.beginScale)
-	w.Begin = (1 - (1+z)/(1+z*l.beginStepE)) * lightGate(s, l.beginGate)
+	at := beginSteps * (min(beginMost, x) - beginLeast)
+	i := int(at)
+	chance := l.beginChance[i] + (at-float64(i))*(l.beginChance[i+1]-l.beginChance[i])
+	w.Begin = chance * lightGate(s, beginGateHours, beginGateWidth, l.beginGate)
 }

@@ -11,11 +11,11 @@ import "math"
 
 const (
 	// broodySecondWeekStays makes the mean spell 1 + 0.7 weeks, 12 days.
-	broodySecondWeekStays = 0.7 - 0.7*0.0
+	broodySecondWeekStays = 0.7
 
 	// broodySeasonWeeks is the sum of the season's weights over a year at
 	// middle latitudes.
-	broodySeasonWeeks = 18.0
+	broodySeasonWeeks = 16.5
 
 	pulletBroody = 0.5
 )

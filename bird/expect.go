@@ -11,9 +11,9 @@ type yearShares struct {
 
 // shares is the spread of living birds over all states; the sum is 1.
 type shares struct {
-	growing     float64
-	first, last int // laying years that hold any hens
-	years       [Years]yearShares
+	growing float64
+	last    int // last laying year, less one, that holds any hens; -1 none
+	years   [Years]yearShares
 }
 
 // Expect computes the exact expectation of a batch, week by week for n weeks
@@ -60,12 +60,9 @@ func (l *Law) Expect(dst []Outputs, weeks func(i int) *Surroundings, n int) []Ou
 func (a *shares) pass(w *Week) (spells float64) {
 	began := a.growing * w.Begin
 	a.growing -= began
-	carried := began
 	last := a.last
-	for year := a.first; year <= last; year++ {
-		if year == 0 {
-			carried = began
-		}
+	carried := began // hens that come into lay: into the first year, then from each to the next
+	for year := 0; year <= last; year++ {
 		y := &a.years[year]
 		resumed := y.waiting * w.Resume
 		m, b := w.MoultChance(year), w.BroodyChance(year)
@@ -88,19 +85,15 @@ func (a *shares) pass(w *Week) (spells float64) {
 		y.ramp[0] = carried
 		carried = resumed
 	}
-	_ = last
-	if last < 0 && began > 0 {
+	switch {
+	case last < 0 && began > 0:
 		a.last = 0
 		a.years[0].ramp[0] = began
-		return spells
-	}
-	if carried > 0 && last >= 0 {
-		if last < Years-1 {
-			a.last = last + 1
-			a.years[a.last].ramp[0] = carried
-		} else {
-			a.years[last].ramp[0] += carried
-		}
+	case last >= 0 && last < Years-1 && carried > 0:
+		a.last = last + 1
+		a.years[a.last].ramp[0] = carried
+	case last == Years-1:
+		a.years[last].ramp[0] += carried
 	}
 	return spells
 }
@@ -108,7 +101,7 @@ func (a *shares) pass(w *Week) (spells float64) {
 // yield sums what the hens of all states give.
 func (l *Law) yield(out *Outputs, a *shares, w *Week) {
 	var inLay, broody, moulting, waiting, eggs, eggKg, years float64
-	for year := a.first; year <= a.last; year++ {
+	for year := 0; year <= a.last; year++ {
 		y := &a.years[year]
 		ramping, full := 0.0, y.lay
 		for k, share := range y.ramp {
@@ -127,7 +120,7 @@ func (l *Law) yield(out *Outputs, a *shares, w *Week) {
 			eggs += full * w.EggADay
 			eggKg += full * w.EggADay * w.EggKg
 		} else {
-			e := full * w.LaterDay * l.laterPct[year]
+			e := full * w.LaterDay * l.yearRate[year]
 			eggs += e
 			eggKg += e * w.EggKg * laterEggFactor
 		}

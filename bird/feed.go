@@ -63,8 +63,9 @@ func (l *Law) feed(w *Week, age int, s *Surroundings, kg, gainG float64) {
 	if l.sex == Cock && age >= 26 {
 		w.GrowingKg = 7 * HenKcal(kg, tempC, gainG, 0, active) / LayerFeedKcalPerKg * found
 	}
-	w.HenFeedKg = 7 * HenKcal(kg, tempC, gainG, 0, active) / LayerFeedKcalPerKg * found
-	w.EggFeed = 2.07 * 1000 / LayerFeedKcalPerKg * found
+	appetite := HeatAppetite(s.MeanC)
+	w.HenFeedKg = 7 * HenKcal(kg, tempC, gainG, 0, active) / LayerFeedKcalPerKg * found * appetite
+	w.EggFeed = 2.07 * 1000 / LayerFeedKcalPerKg * found * appetite
 }
 
 func growingKcal(age int, kg, gainG, tempC, active float64) float64 {

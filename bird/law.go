@@ -35,34 +35,45 @@ type Law struct {
 	lay   breed.Lay
 
 	// tables by week of age
-	curvePct  []float64 // hen-day percent of a pullet-year hen in full light
-	eggKg     []float64
-	dressing  []float64 // dressed share of live weight
-	lossBase  []float64 // chance of loss in the week, kept warm in a brooder
-	lossHen   []float64 // the same, under a hen
-	lossCold  []float64 // the same, a chick without either
-	groundWt  []float64 // weekly chance of falling to ground predators at risk 1
-	airWt     []float64 // the same, hawks
-	weightKg  []float64 // by day of age, 0 to growthDays
-	matureKg  float64
-	laterPct  [Years]float64
-	fast      bool // fast meat cross: own feed equation
-	heatStart float64
+	eggKg                []float64
+	dressing             []float64 // dressed share of live weight
+	lossBase             []float64 // chance of loss in the week, kept warm in a brooder
+	lossHen              []float64 // the same, under a hen
+	lossCold             []float64 // the same, a chick without either
+	groundWt             []float64 // weekly chance of falling to ground predators at risk 1
+	airWt                []float64 // the same, hawks
+	weightKg             []float64 // by day of age, 0 to growthDays
+	matureKg             float64
+	pasturePace          float64
+	laterPct             float64 // hen-day percent of later years, before the year factor
+	fast                 bool    // fast meat cross: own feed equation
+	heatStart            float64
+	comb                 Comb
+	combSafeC, heatSafeC float64 // no threat to the comb above, no strain below
+	heat                 HeatTolerance
 
 	// beginning
-	firstEggWeeks, beginScale, beginStepE float64
-	beginGate, resumeGate                 float64 // exponents of the light gate at high latitude
-	moultFree                             float64 // weekly chance of a moult that no season drives
-	broodyPeak                            float64 // weekly chance to go broody of an older hen in full season
+	yearRate                 [Years]float64 // rate of a hen in lay by laying year
+	firstEggWeeks, peakWeeks float64
+	beginChance              []float64 // by quarter weeks from beginLeast about the age at first egg
+	beginGate, resumeGate    float64   // exponents of the light gate at high latitude
+	moultFree                float64   // weekly chance of a moult that no season drives
+	moultWorn                float64   // the same, of a hen long in her first laying year
+	broodyPeak               float64   // weekly chance to go broody of an older hen in full season
 }
 
 // NewLaw builds the law of breed b in strain s for one sex under the rates r.
 // Every figure it uses is documented, with its source, beside the function that
 // uses it (lay.go, begin.go, moult.go, broody.go, growth.go, feed.go, loss.go).
 func NewLaw(b *breed.Breed, s breed.Strain, sex Sex, r Rates) *Law {
-	l := &Law{sex: sex, rates: r, lay: layOf(b, s)}
-	l.growthTables(growthOf(b, s, sex), b)
+	return newLaw(b, b.LayFor(s), b.GrowthFor(s, sex == Cock), sex, r)
+}
+
+func newLaw(b *breed.Breed, lay breed.Lay, growth breed.Growth, sex Sex, r Rates) *Law {
+	l := &Law{sex: sex, rates: r, lay: lay}
+	l.growthTables(growth, b)
 	l.lossTables(b)
+	l.bodyTables(b)
 	if sex == Hen {
 		l.layTables()
 	}
@@ -78,6 +89,7 @@ type Life struct {
 	AgeWeeks    int     // completed weeks at the start of the week to come
 	GrowthDays  float64 // days of growth in good conditions to which the bird's weight corresponds
 	RearedFromH float64 // hours of light when the pullet was eight weeks old
+	SparedWeeks float64 // weeks of lay that short days spared her
 }
 
 // Week holds the chances and yields of one week of a batch. Chances are those
@@ -97,7 +109,7 @@ type Week struct {
 	MoultStep   float64 // a moulting hen passes to the next step
 	Resume      float64 // a waiting hen comes into lay
 	GoBroody    float64 // a hen in full lay goes broody, from her second laying year
-	StaysBroody float64 // a broody in her second week stays another
+	StaysBroody float64 // a broody stays broody for a second week
 
 	EggADay  float64 // chance of an egg a day of a hen in full lay, first laying year
 	LaterDay float64 // the same of later years, before the year's factor

@@ -175,5 +175,3 @@ func (l *Law) losses(w *Week, age int, s *Surroundings) {
 	w.LossOther = min(0.9, other)
 	w.LossRaid = min(0.9, l.groundWt[age]*s.GroundRisk+l.airWt[age]*s.AirRisk)
 }
-
-func (l *Law) weatherStrain(age int, s *Surroundings) (combNights, heatDays float64) { return 0, 0 }

@@ -15,26 +15,28 @@ const (
 	moultStepChance = 0.40
 
 	// moultPeak is the weekly chance at its height in autumn.
-	moultPeak = 0.28
+	moultPeak = 0.25
 
 	// resumePeak is the weekly chance of a hen in new feather and good light.
 	resumePeak = 0.45
 )
 
 func (l *Law) moultTables() {
-	l.moultFree = 0.006 + 0.014*lightHeed(l.lay.LightSlope)
+	heed := lightHeed(l.lay.LightSlope)
+	l.moultFree = 0.006 + 0.020*heed
+	l.moultWorn = 0.010 + 0.035*heed
 }
 
 // moultReady is how ripe a hen in her first laying year is for the moult at an
 // age in weeks.
 func moultReady(ageWeeks float64) float64 {
 	switch {
-	case ageWeeks < 32:
+	case ageWeeks < 36:
 		return 0
 	case ageWeeks < 52:
-		return 0.4 * (ageWeeks - 32) / 20
+		return 0.35 * (ageWeeks - 36) / 16
 	default:
-		return min(0.75, 0.4+0.35*(ageWeeks-52)/26)
+		return min(0.5, 0.35+0.15*(ageWeeks-52)/26)
 	}
 }
 
@@ -47,10 +49,10 @@ func falling(s *Surroundings) float64 {
 
 // moult sets the chances to begin, pass on and end a moult.
 func (l *Law) moult(w *Week, age int, s *Surroundings) {
-	season := moultPeak * falling(s) * ramp(s.LightH, 15, 11.5)
+	season := moultPeak * falling(s) * ramp(s.LightH, 14.5, 11)
 	free := l.moultFree * ramp(s.LightTrendH, 0.4, 0)
 	w.MoultHen = min(1, season+free)
-	w.MoultPullet = min(1, season*moultReady(float64(age))+free*ramp(float64(age), 60, 76))
+	w.MoultPullet = min(1, season*moultReady(float64(age))+l.moultWorn*ramp(float64(age), 62, 85)*ramp(s.LightTrendH, 0.4, 0))
 	w.MoultFrom = 0
 	if s.LightTrendH < 0 && s.LightH < 12 {
 		w.MoultFrom = 1
@@ -60,5 +62,5 @@ func (l *Law) moult(w *Week, age int, s *Surroundings) {
 	}
 	lit := ramp(s.LightH, 12, 14) * ramp(s.LightTrendH, -0.5, 0)
 	w.MoultStep = min(1, moultStepChance*(1+0.5*lit)/l.rates.MoultWeeks)
-	w.Resume = resumePeak * lightGate(s, l.resumeGate)
+	w.Resume = resumePeak * lightGate(s, resumeGateHours, resumeGateWidth, l.resumeGate)
 }

@@ -46,7 +46,7 @@ func (w *Week) BroodyChance(year int) float64 {
 func (l *Law) EggChance(s State, w *Week) float64 {
 	full := w.EggADay
 	if s.Year > 0 {
-		full = w.LaterDay * l.laterPct[s.Year]
+		full = w.LaterDay * l.yearRate[s.Year]
 	}
 	switch s.Stage {
 	case Ramping:
