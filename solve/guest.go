@@ -9,6 +9,7 @@ import (
 
 	"github.com/tetratelabs/wazero"
 	"github.com/tetratelabs/wazero/api"
+	"github.com/tetratelabs/wazero/experimental"
 )
 
 // guest is one running copy of the solver with its own memory: a thin cover
@@ -37,6 +38,7 @@ func (e *Engine) newGuest() (*guest, error) {
 	// The guest must not be torn down in the middle of a call by a context:
 	// stopping goes through the world's clock.
 	ctx := context.WithValue(context.Background(), worldKey{}, w)
+	ctx = experimental.WithMemoryAllocator(ctx, experimental.MemoryAllocatorFunc(reserve))
 	module, err := e.rt.InstantiateModule(ctx, e.code, wazero.NewModuleConfig().WithName("").WithStartFunctions())
 	if err != nil {
 		return nil, fmt.Errorf("the solver could not start: %w", err)
