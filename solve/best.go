@@ -56,6 +56,13 @@ func (b *best) offer(x []float64) {
 	}
 }
 
+// has reports whether there is an answer yet.
+func (b *best) has() bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.x != nil
+}
+
 // raise takes a bound.
 func (b *best) raise(bound float64) {
 	b.mu.Lock()

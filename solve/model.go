@@ -115,6 +115,20 @@ func (m *Model) FixWholes(x []float64) {
 	}
 }
 
+// SetWhole makes a column take whole numbers only, or fractions too.
+func (m *Model) SetWhole(c Col, whole bool) {
+	if m.columns[c].whole == whole {
+		return
+	}
+	m.changeShape()
+	m.columns[c].whole = whole
+	if whole {
+		m.wholes++
+	} else {
+		m.wholes--
+	}
+}
+
 // Clone copies the model, so that a variant can be changed on its own.
 func (m *Model) Clone() *Model {
 	return &Model{name: m.name, columns: slices.Clone(m.columns), rows: slices.Clone(m.rows),

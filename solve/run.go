@@ -184,7 +184,10 @@ func (g *guest) run(p *programme, o Options, b *best) answer {
 		g.world.console = boundsIn(b.raise)
 		g.world.better = answersIn(len(p.Cost), b.offer)
 	}
-	g.prepare(p, o, mixed)
+	g.prepare(p, o)
+	if mixed {
+		g.prepareSearch(o, len(p.Cost) >= jumpWorthwhile && !b.has())
+	}
 	g.load(p)
 	if o.Start != nil && mixed {
 		g.begin(o.Start)
@@ -195,23 +198,35 @@ func (g *guest) run(p *programme, o Options, b *best) answer {
 	if a.Code == codeUnboundedOrInfeasible {
 		a = g.whichOfTwo(p, a)
 	}
-	if mixed && a.HasX {
-		a = g.polish(p, a, b)
+	if a.HasX {
+		x := slices.Clone(a.X)
+		p.snap(x)
+		if p.check(x, Tolerance) != nil {
+			a = g.mend(p, x, a)
+		}
 	}
 	return a
 }
 
-func (g *guest) prepare(p *programme, o Options, mixed bool) {
+// jumpWorthwhile is the number of columns from which the solver first jumps
+// about for any answer: that takes 20 ms even for two columns, which is more
+// than the whole solve of a small programme. It is not done either when there
+// is an answer to start from.
+const jumpWorthwhile = 300
+
+func (g *guest) prepare(p *programme, o Options) {
 	limit := aLongTime / 2
 	if soft := o.softLimit(); soft > 0 {
 		limit = soft
 	}
-	g.set("output_flag", mixed)
+	g.set("output_flag", p.Matrix.Mixed)
 	g.set("time_limit", limit.Seconds())
 	g.set("random_seed", o.Seed)
-	if !mixed {
-		return
-	}
+}
+
+// prepareSearch sets what matters to programmes with whole columns only.
+func (g *guest) prepareSearch(o Options, jump bool) {
+	g.set("mip_heuristic_run_feasibility_jump", jump)
 	g.set("mip_improving_solution_save", true)
 	g.set("mip_improving_solution_file", betterFile)
 	g.set("mip_rel_gap", o.RelGap)
@@ -245,15 +260,11 @@ func (g *guest) whichOfTwo(p *programme, a answer) answer {
 	return a
 }
 
-// polish mends an answer whose whole columns are a hair off: with them exactly
-// whole, a row of other columns may be short by a little, so these are found
-// anew by a linear programme.
-func (g *guest) polish(p *programme, a answer, b *best) answer {
-	x := slices.Clone(a.X)
-	p.snap(x)
-	if p.check(x, Tolerance) == nil {
-		return a
-	}
+// mend finds anew what an answer needs that nearly passed the check. Where
+// whole columns were a hair off and are now exactly whole, a row may be short by
+// a little; so with them fixed the other columns are chosen again, to a finer
+// tolerance.
+func (g *guest) mend(p *programme, x []float64, a answer) answer {
 	fixed := p.relaxed()
 	fixed.ColLo, fixed.ColHi, fixed.model = slices.Clone(p.ColLo), slices.Clone(p.ColHi), nil
 	for j, whole := range p.Matrix.Whole {
@@ -262,11 +273,18 @@ func (g *guest) polish(p *programme, a answer, b *best) answer {
 		}
 	}
 	g.world.console, g.world.better = io.Discard, io.Discard
+	const tolerance = "primal_feasibility_tolerance"
+	g.set(tolerance, 1e-9)
 	g.load(fixed)
 	g.call("Highs_zeroAllClocks", g.highs)
 	g.must("Highs_run", g.highs)
-	if second := g.read(fixed); second.HasX {
+	second := g.read(fixed)
+	g.set(tolerance, 1e-7)
+	if second.HasX {
 		a.X = second.X
+		if !p.Matrix.Mixed {
+			a.RowDual, a.ColDual, a.HasDual = second.RowDual, second.ColDual, second.HasDual
+		}
 	}
 	return a
 }

@@ -3,6 +3,8 @@ package solve
 import (
 	"cmp"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"math"
 	"os"
 	"path/filepath"
@@ -124,4 +126,50 @@ func TestNoticesNameEveryPartOfTheSolver(t *testing.T) {
 			t.Errorf("%s is missing", part)
 		}
 	}
+}
+
+func TestTheNamesBelongToTheSolverInTheProgram(t *testing.T) {
+	engine(t)
+	wasm, names, err := solverCode()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if sum := sha256.Sum256(wasm); hex.EncodeToString(sum[:]) != names.Sum {
+		t.Error("highs.wasm and abi.json come from different builds; run `make build`")
+	}
+}
+
+func TestAPreparedEngineIsReadyForEveryoneWhoWaits(t *testing.T) {
+	engine(t)
+	p := Prepare(testCacheDir())
+	e, err := p.Wait(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer e.Close(t.Context())
+	if !p.Ready() {
+		t.Error("not ready after the wait")
+	}
+	if again, _ := p.Wait(t.Context()); again != e {
+		t.Error("two engines")
+	}
+	done, cancel := context.WithCancel(t.Context())
+	cancel()
+	if _, err := (&Pending{done: make(chan struct{})}).Wait(done); err == nil {
+		t.Error("waited for nothing without an error")
+	}
+}
+
+func TestACacheThatCannotBeWrittenOnlyCostsTime(t *testing.T) {
+	engine(t)
+	notAFolder := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(notAFolder, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	t.Parallel() // it compiles for some seconds
+	e, err := Open(t.Context(), notAFolder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e.Close(t.Context())
 }

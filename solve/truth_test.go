@@ -247,6 +247,28 @@ func TestAnUnsoundProgrammeIsRefusedWithTheNameOfItsFault(t *testing.T) {
 	}
 }
 
+func TestAColumnCanBeFreedFromWholeNumbers(t *testing.T) {
+	m := chicks()
+	m.SetWhole(0, false)
+	m.SetWhole(0, false)
+	if m.Wholes() != 1 || m.IsWhole(0) || !m.IsWhole(1) {
+		t.Errorf("%d whole columns", m.Wholes())
+	}
+	// by hand: with b = 3 whole, a = 1 still; b = 2 wants a = 3, cost 17; b = 4 wants a = 2/3, cost 18
+	if r := mustSolve(t, m, Options{}); math.Abs(r.Objective-15) > 1e-9 {
+		t.Error(r.Objective)
+	}
+	s, fixed := sharedSession(t), m.Clone()
+	fixed.FixWholes([]float64{0, 4})
+	r, err := s.Solve(t.Context(), fixed, Options{Relax: true})
+	if err != nil || math.Abs(r.Objective-18) > 1e-9 || r.RowDual == nil {
+		t.Errorf("%+v %v", r, err)
+	}
+	if lo, hi := m.Bounds(1); lo != 0 || hi != 20 {
+		t.Error("fixing the copy changed the model")
+	}
+}
+
 func TestTheCheckNamesTheBrokenRow(t *testing.T) {
 	m := chicks()
 	for want, x := range map[string][]float64{`row "eggs" is 6`: {2, 2}, `"a" is 1.5 and must be whole`: {1.5, 3}, `"b" is 21`: {1, 21}, "1 values": {1}} {
