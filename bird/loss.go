@@ -121,22 +121,29 @@ func fastLoss(sex Sex, age int) float64 {
 
 func henLossWeek(age int) float64 {
 	if age == 0 {
-		return 0.03
+		return 0.02
 	}
-	return 0.011
+	return 0.005
 }
 
-// raidAge: chicks under four weeks are prey for all; growing birds for hawks.
+// raidAge is the danger of an age against that of grown birds. Chicks under four
+// weeks are prey for all: with a hen that ranges 35 in 100 are taken in eight
+// weeks, in a secure run 9. Growing birds are small enough for hawks.
 func raidAge(age int) (ground, air float64) {
 	switch {
 	case age < 4:
-		return 2, 2
+		return 55, 55
+	case age < 8:
+		return 10, 10
 	case age < 16:
-		return 1.2, 1.6
+		return 1.6, 2.6
 	default:
 		return 1, 1
 	}
 }
+
+// indoorRaids is the danger of a chick in a brooder: rats and a door left open.
+const indoorRaids = 0.02
 
 // raidWeights: a crest blinds, white shows, a small bird is easily carried, a
 // wary one gets away, a forager strays.
@@ -173,5 +180,9 @@ func (l *Law) losses(w *Week, age int, s *Surroundings) {
 		other += 0.002 * hot
 	}
 	w.LossOther = min(0.9, other)
-	w.LossRaid = min(0.9, l.groundWt[age]*s.GroundRisk+l.airWt[age]*s.AirRisk)
+	raid := l.groundWt[age]*s.GroundRisk + l.airWt[age]*s.AirRisk
+	if s.Brooder && age < 6 {
+		raid *= indoorRaids
+	}
+	w.LossRaid = min(0.9, raid)
 }

@@ -1,5 +1,7 @@
 package bird
 
+import "math"
+
 // The moult.
 //
 // A hen moults when days fall, the sooner the shorter they are, and the longer
@@ -15,7 +17,7 @@ const (
 	moultStepChance = 0.40
 
 	// moultPeak is the weekly chance at its height in autumn.
-	moultPeak = 0.25
+	moultPeak = 0.33
 
 	// resumePeak is the weekly chance of a hen in new feather and good light.
 	resumePeak = 0.45
@@ -36,7 +38,7 @@ func moultReady(ageWeeks float64) float64 {
 	case ageWeeks < 52:
 		return 0.35 * (ageWeeks - 36) / 16
 	default:
-		return min(0.5, 0.35+0.15*(ageWeeks-52)/26)
+		return min(0.45, 0.35+0.10*(ageWeeks-52)/26)
 	}
 }
 
@@ -50,9 +52,10 @@ func falling(s *Surroundings) float64 {
 // moult sets the chances to begin, pass on and end a moult.
 func (l *Law) moult(w *Week, age int, s *Surroundings) {
 	season := moultPeak * falling(s) * ramp(s.LightH, 14.5, 11)
-	free := l.moultFree * ramp(s.LightTrendH, 0.4, 0)
+	steadyDays := ramp(math.Abs(s.LightTrendH), 0.4, 0)
+	free := l.moultFree * steadyDays
 	w.MoultHen = min(1, season+free)
-	w.MoultPullet = min(1, season*moultReady(float64(age))+l.moultWorn*ramp(float64(age), 62, 85)*ramp(s.LightTrendH, 0.4, 0))
+	w.MoultPullet = min(1, season*moultReady(float64(age))+l.moultWorn*steadyDays*ramp(float64(age), 62, 85))
 	w.MoultFrom = 0
 	if s.LightTrendH < 0 && s.LightH < 12 {
 		w.MoultFrom = 1
@@ -60,7 +63,8 @@ func (l *Law) moult(w *Week, age int, s *Surroundings) {
 	if s.LightH < 10.8 {
 		w.MoultFrom = 2
 	}
-	lit := ramp(s.LightH, 12, 14) * ramp(s.LightTrendH, -0.5, 0)
-	w.MoultStep = min(1, moultStepChance*(1+0.5*lit)/l.rates.MoultWeeks)
+	long, steady := ramp(s.LightH, 12, 14), ramp(s.LightTrendH, -0.5, 0)
+	pace := 1 + long*(0.5*steady-0.4*(1-steady))
+	w.MoultStep = min(1, moultStepChance*pace/l.rates.MoultWeeks)
 	w.Resume = resumePeak * lightGate(s, resumeGateHours, resumeGateWidth, l.resumeGate)
 }
