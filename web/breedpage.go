@@ -1,0 +1,247 @@
+package web
+
+import (
+	"cmp"
+	"html/template"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"henyear/measure"
+	"henyear/plan"
+	"henyear/report"
+)
+
+// breedsView is the page that sets the breeds beside each other.
+type breedsView struct {
+	Columns   []breedColumn
+	Rows      []breedRow
+	All       int
+	Query     breedQuery
+	Purposes  []string
+	Need      string
+	Fault     string
+	Available int
+}
+
+// breedQuery is what the address asks for.
+type breedQuery struct {
+	Sort, Purpose, Search string
+	Falling               bool
+	Undominated           bool
+	Available             bool
+}
+
+// breedColumn is a column of figures that the table can be sorted by.
+type breedColumn struct {
+	Key     string
+	Falling bool // the direction that a keeper wants first
+	value   func(plan.BreedYear) float64
+	write   func(plan.BreedYear, measure.Units, measure.Currency) string
+	extra   bool // stands among the details, not in the table
+
+	Link    string
+	Current string // ascending, descending or none
+}
+
+func (c breedColumn) Name() string { return say("breed." + c.Key) }
+
+func whole(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
+	return func(b plan.BreedYear, _ measure.Units, _ measure.Currency) string { return report.Number(value(b), 0) }
+}
+
+func tenth(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
+	return func(b plan.BreedYear, _ measure.Units, _ measure.Currency) string { return report.Number(value(b), 1) }
+}
+
+func inMass(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
+	return func(b plan.BreedYear, u measure.Units, _ measure.Currency) string {
+		return report.Quantity(u, measure.MassKg, value(b), 0)
+	}
+}
+
+func inMoney(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
+	return func(b plan.BreedYear, _ measure.Units, c measure.Currency) string {
+		return report.Amount(c, value(b))
+	}
+}
+
+func breedColumns() []breedColumn {
+	column := func(key string, falling, extra bool, value func(plan.BreedYear) float64, write func(func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string) breedColumn {
+		return breedColumn{Key: key, Falling: falling, extra: extra, value: value, write: write(value)}
+	}
+	return []breedColumn{
+		column("lean", true, false, func(b plan.BreedYear) float64 { return b.LeanestEggs }, whole),
+		column("best", true, false, func(b plan.BreedYear) float64 { return b.BestEggs }, whole),
+		column("meat", true, false, func(b plan.BreedYear) float64 { return b.DressedKg }, inMass),
+		column("hens", false, false, func(b plan.BreedYear) float64 { return b.Hens }, whole),
+		column("feed", false, false, func(b plan.BreedYear) float64 { return b.FeedKg }, inMass),
+		column("cost", false, false, func(b plan.BreedYear) float64 { return b.Cost }, inMoney),
+		column("minutes", false, false, func(b plan.BreedYear) float64 { return b.MinutesAWeek }, whole),
+		column("comb", false, false, func(b plan.BreedYear) float64 { return b.CombNights }, whole),
+		column("heat", false, false, func(b plan.BreedYear) float64 { return b.HeatDays }, whole),
+		column("lost", false, false, func(b plan.BreedYear) float64 { return b.LostRaids }, tenth),
+		column("eggs_hen", true, true, func(b plan.BreedYear) float64 { return b.EggsPerHen }, whole),
+		column("table_birds", true, true, func(b plan.BreedYear) float64 { return b.TableBirds }, whole),
+		column("cocks", false, true, func(b plan.BreedYear) float64 { return b.Cocks }, whole),
+		column("hatched", false, true, func(b plan.BreedYear) float64 { return b.Hatched }, whole),
+		column("bought", false, true, func(b plan.BreedYear) float64 { return b.Bought }, whole),
+		column("cash", false, true, func(b plan.BreedYear) float64 { return b.CashCost }, inMoney),
+		column("short_eggs", false, true, func(b plan.BreedYear) float64 { return b.EggsShort }, whole),
+		column("short_meat", false, true, func(b plan.BreedYear) float64 { return b.MeatShort }, whole),
+		column("spells", true, true, func(b plan.BreedYear) float64 { return b.OwnSpells }, tenth),
+	}
+}
+
+// breedRow is one breed, written out.
+type breedRow struct {
+	plan.BreedYear
+	ID      string
+	Months  template.HTML
+	Cells   []breedCell
+	Details []fact
+}
+
+type breedCell struct{ Name, Value string }
+
+func readQuery(v url.Values) breedQuery {
+	q := breedQuery{Sort: v.Get("sort"), Purpose: v.Get("purpose"), Search: strings.TrimSpace(v.Get("search")),
+		Undominated: v.Get("undominated") != "", Available: v.Get("available") != ""}
+	known := slices.ContainsFunc(breedColumns(), func(c breedColumn) bool { return c.Key == q.Sort })
+	if !known && q.Sort != "name" {
+		q.Sort = "cost"
+	}
+	switch v.Get("order") {
+	case "falling":
+		q.Falling = true
+	case "rising":
+	default:
+		for _, c := range breedColumns() {
+			if c.Key == q.Sort {
+				q.Falling = c.Falling
+			}
+		}
+	}
+	return q
+}
+
+// link is the address of the table sorted another way, the filters kept.
+func (q breedQuery) link(sort string, falling bool) string {
+	v := url.Values{"sort": {sort}, "order": {"rising"}}
+	if falling {
+		v.Set("order", "falling")
+	}
+	if q.Purpose != "" {
+		v.Set("purpose", q.Purpose)
+	}
+	if q.Search != "" {
+		v.Set("search", q.Search)
+	}
+	if q.Undominated {
+		v.Set("undominated", "1")
+	}
+	if q.Available {
+		v.Set("available", "1")
+	}
+	return "/breeds?" + v.Encode()
+}
+
+func (q breedQuery) keeps(b plan.BreedYear) bool {
+	if q.Purpose != "" && b.Purpose != q.Purpose || q.Undominated && !b.Undominated || q.Available && !b.Available {
+		return false
+	}
+	return q.Search == "" || strings.Contains(strings.ToLower(b.Name), strings.ToLower(q.Search))
+}
+
+// order sorts the breeds as asked; equal ones stand by name.
+func (q breedQuery) order(list []plan.BreedYear) {
+	value := func(plan.BreedYear) float64 { return 0 }
+	for _, c := range breedColumns() {
+		if c.Key == q.Sort {
+			value = c.value
+		}
+	}
+	slices.SortStableFunc(list, func(a, b plan.BreedYear) int {
+		by := cmp.Compare(value(a), value(b))
+		if q.Sort == "name" {
+			by = cmp.Compare(a.Name, b.Name)
+		}
+		if q.Falling {
+			by = -by
+		}
+		return cmp.Or(by, cmp.Compare(a.Name, b.Name), cmp.Compare(a.ID, b.ID))
+	})
+}
+
+func (s *Server) showBreeds(w http.ResponseWriter, r *http.Request) {
+	p, ok := s.current(w, r)
+	if !ok {
+		return
+	}
+	p.Body = breedsPage(p, readQuery(r.URL.Query()))
+	s.show(w, r, http.StatusOK, "breeds", p)
+}
+
+func breedsPage(p page, q breedQuery) breedsView {
+	all := p.State.breeds
+	view := breedsView{All: len(all), Query: q, Fault: faultWords(p.State.breedFault)}
+	var shown []plan.BreedYear
+	highest := 0.0
+	for _, b := range all {
+		highest = max(highest, slices.Max(b.MonthlyEggs[:]))
+		if b.Purpose != "" && !slices.Contains(view.Purposes, b.Purpose) {
+			view.Purposes = append(view.Purposes, b.Purpose)
+		}
+		if b.Available {
+			view.Available++
+		}
+		if q.keeps(b) {
+			shown = append(shown, b)
+		}
+	}
+	slices.Sort(view.Purposes)
+	q.order(shown)
+	var extras []breedColumn
+	view.Columns, extras = columnsFor(q)
+	need := make([]float64, 12)
+	for m := range need {
+		need[m] = p.Holding.Needs.EggsPerWeek(m + 1)
+	}
+	for _, b := range shown {
+		view.Rows = append(view.Rows, breedRowOf(b, p, view.Columns, extras, highest, need))
+	}
+	return view
+}
+
+func columnsFor(q breedQuery) (table, extras []breedColumn) {
+	for _, c := range breedColumns() {
+		if c.extra {
+			extras = append(extras, c)
+			continue
+		}
+		falling := c.Falling
+		c.Current = "none"
+		if q.Sort == c.Key {
+			falling = !q.Falling
+			c.Current = "ascending"
+			if q.Falling {
+				c.Current = "descending"
+			}
+		}
+		c.Link = q.link(c.Key, falling)
+		table = append(table, c)
+	}
+	return table, extras
+}
+
+func breedRowOf(b plan.BreedYear, p page, columns, extras []breedColumn, highest float64, need []float64) breedRow {
+	row := breedRow{BreedYear: b, ID: plainID(b.ID), Months: report.MonthlyEggs(b, max(highest, slices.Max(need)), need)}
+	for _, c := range columns {
+		row.Cells = append(row.Cells, breedCell{c.Name(), c.write(b, p.Units(), p.Currency())})
+	}
+	for _, c := range extras {
+		row.Details = append(row.Details, fact{c.Name(), c.write(b, p.Units(), p.Currency())})
+	}
+	return row
+}

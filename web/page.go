@@ -1,0 +1,237 @@
+package web
+
+import (
+	"bytes"
+	"embed"
+	"errors"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"math"
+	"net/http"
+	"path"
+	"strconv"
+	"strings"
+
+	"henyear/holding"
+	"henyear/measure"
+	"henyear/plan"
+	"henyear/report"
+	"henyear/source"
+)
+
+//go:embed template words.toml
+var textFiles embed.FS
+
+var english = func() report.Words {
+	w, err := report.ReadWords(textFiles, "words.toml")
+	if err != nil {
+		panic(err) // embedded and read by a test
+	}
+	return w
+}()
+
+func say(code string, args ...string) string { return english.Say(code, args...) }
+
+// A page is what every template gets.
+type page struct {
+	Name    string // of the template, and of the page in the navigation
+	Title   string
+	Holding *holding.Holding // nil when there is none yet
+	State   state
+	Busy    string // how far the running work is, in a sentence; empty when none runs
+	Body    any
+}
+
+// Units, Currency: how the holding wants its figures.
+func (p page) Units() measure.Units {
+	if p.Holding == nil {
+		return measure.Metric
+	}
+	return p.Holding.Units
+}
+
+func (p page) Currency() measure.Currency {
+	if p.Holding == nil {
+		return measure.Currency{}
+	}
+	return p.Holding.Currency
+}
+
+// Running, Kept and Round tell the templates about the work.
+func (p page) Running() bool { return p.State.running() }
+func (p page) Kept() bool    { return p.State.kept }
+func (p page) Round() int    { return p.State.round }
+
+type pageSet struct {
+	byName map[string]*template.Template
+}
+
+// readPages parses every page together with the frame around it.
+func readPages(s *Server) *pageSet {
+	set := &pageSet{map[string]*template.Template{}}
+	names, err := fs.Glob(textFiles, "template/*.html")
+	if err != nil {
+		panic(err)
+	}
+	for _, file := range names {
+		name := strings.TrimSuffix(path.Base(file), ".html")
+		if name == "frame" || name == "parts" {
+			continue
+		}
+		t := template.New("frame.html").Funcs(s.functions())
+		set.byName[name] = template.Must(t.ParseFS(textFiles, "template/frame.html", "template/parts.html", file))
+	}
+	return set
+}
+
+// functions are what templates may call. Every figure goes through one of them.
+func (s *Server) functions() template.FuncMap {
+	return template.FuncMap{
+		"say":      say,
+		"has":      func(code string) bool { _, ok := english[code]; return ok },
+		"static":   func(name string) string { return "/static/" + name + "?v=" + s.files[name].tag },
+		"number":   func(decimals int, x any) string { return report.Number(asFloat(x), decimals) },
+		"money":    report.Amount,
+		"fine":     report.AmountFine,
+		"minor":    func(c measure.Currency, m measure.Money) string { return c.FormatWhole(m) },
+		"dozen":    func(c measure.Currency, m measure.Money) string { return c.Format(m) },
+		"percent":  report.Percent,
+		"kg":       func(u measure.Units, kg float64) string { return report.Quantity(u, measure.MassKg, kg, 0) },
+		"kgFine":   func(u measure.Units, kg float64) string { return report.Quantity(u, measure.MassKg, kg, 1) },
+		"day":      report.Day,
+		"dayMonth": report.DayMonth,
+		"from":     report.SourceWords,
+		"fateName": report.FateName,
+		"join":     strings.Join,
+		"lower":    strings.ToLower,
+		"plain":    plainID,
+		"source":   func(key string) source.Entry { e, _ := source.Lookup(key); return e },
+		"main":     func() []string { return []string{"plan", "breeds", "place", "change"} },
+		"more":     func() []string { return []string{"sources", "evidence", "notices"} },
+		"figure":   significant,
+	}
+}
+
+func asFloat(x any) float64 {
+	switch v := x.(type) {
+	case float64:
+		return v
+	case int:
+		return float64(v)
+	case measure.Money:
+		return float64(v)
+	}
+	return 0
+}
+
+// show writes one page. The page is made whole before the first byte goes out,
+// so that a fault gives an error page and never half a page.
+func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name string, p page) {
+	p.Name = name
+	if p.Title == "" {
+		p.Title = say(name + ".title")
+	}
+	var b bytes.Buffer
+	if err := s.pages.byName[name].Execute(&b, p); err != nil {
+		s.Log.Error("a page could not be made", "page", name, "error", err)
+		http.Error(w, say("error.page"), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-cache")
+	w.WriteHeader(status)
+	w.Write(b.Bytes())
+}
+
+type problem struct{ Sentence, Detail string }
+
+// fail shows an error as a page with a sentence that says what to do.
+func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, code string, detail ...string) {
+	st, _ := s.job.snapshot()
+	body := problem{Sentence: say(code), Detail: strings.Join(detail, " ")}
+	s.show(w, r, status, "error", page{Title: say("error.title"), Holding: st.holding, Body: body})
+}
+
+// current makes sure that the work belongs to the holding as it is now, and
+// returns the page to fill.
+func (s *Server) current(w http.ResponseWriter, r *http.Request) (page, bool) {
+	h, err := s.Holdings.Current(r.Context())
+	if errors.Is(err, ErrNoHolding) {
+		s.show(w, r, http.StatusOK, "empty", page{})
+		return page{}, false
+	}
+	if err != nil {
+		s.fail(w, r, http.StatusInternalServerError, "error.holding", err.Error())
+		return page{}, false
+	}
+	st, _ := s.job.snapshot()
+	if st.holding == nil || versionOf(h) != st.version {
+		kept, err := s.Holdings.LatestPlan(r.Context())
+		if err != nil {
+			s.Log.Warn("the plan kept last could not be read", "error", err)
+		}
+		s.job.begin(h, kept)
+		st, _ = s.job.snapshot()
+	}
+	return page{Holding: st.holding, State: st, Busy: busyWords(st)}, true
+}
+
+// busyWords says how far the running work is.
+func busyWords(s state) string {
+	switch {
+	case s.planning && (s.plan == nil || s.kept):
+		if s.kept {
+			return say("busy.kept", report.Day(s.plan.AsOf))
+		}
+		return say("busy.first")
+	case s.planning:
+		return say("busy.better", report.Number(s.plan.FirstSeconds, 1), report.Percent(s.step.Gap))
+	case s.weighing:
+		return say("busy.weighing")
+	case s.breeding:
+		return say("busy.breeds")
+	}
+	return ""
+}
+
+// gapWords states the gap honestly, in words.
+func gapWords(p *plan.Plan) string {
+	code := "gap." + strings.ReplaceAll(p.Status, " ", "_")
+	if _, ok := english[code]; !ok {
+		code = "gap.other"
+	}
+	return say(code, report.Percent(p.Gap), report.Number(p.SolveSeconds, 0), report.Amount(p.Currency, p.Cost-p.Bound))
+}
+
+// plainID keeps what may stand in the id of an element.
+func plainID(id string) string {
+	return strings.Map(func(c rune) rune {
+		if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' {
+			return c
+		}
+		return '-'
+	}, id)
+}
+
+// significant writes a figure of any size so that a reader can compare it.
+func significant(x float64) string {
+	switch a := math.Abs(x); {
+	case a == 0 || a >= 1000:
+		return report.Number(x, 0)
+	case a >= 100:
+		return report.Number(x, 1)
+	case a >= 1:
+		return report.Number(x, 2)
+	case a >= 0.01:
+		return report.Number(x, 4)
+	}
+	return strconv.FormatFloat(x, 'g', 3, 64)
+}
+
+func plural(n float64, one, many string) string {
+	if fmt.Sprintf("%.0f", n) == "1" {
+		return one
+	}
+	return many
+}
