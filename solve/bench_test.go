@@ -74,3 +74,22 @@ func BenchmarkPlan(b *testing.B) {
 		})
 	}
 }
+
+func BenchmarkTinyLinearInANewCopy(b *testing.B) {
+	for b.Loop() {
+		mustSolve(b, chicks(), Options{Relax: true})
+	}
+}
+
+func BenchmarkTinyWholeInASession(b *testing.B) {
+	s, err := engine(b).Session(b.Context())
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer s.Close()
+	for b.Loop() {
+		if _, err := s.Solve(b.Context(), chicks(), Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -44,9 +44,9 @@ func Open(ctx context.Context, cacheDir string) (*Engine, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := compile(ctx, wasm, names, cacheDir)
+	e, err := compile(ctx, wasm, names, cacheDir, memoryPages)
 	if err != nil && cacheDir != "" && ctx.Err() == nil {
-		e, err = compile(ctx, wasm, names, "") // the cache may be damaged or read-only
+		e, err = compile(ctx, wasm, names, "", memoryPages) // the cache may be damaged or read-only
 	}
 	if err != nil {
 		return nil, fmt.Errorf("the solver could not be made ready: %w", err)
@@ -54,9 +54,9 @@ func Open(ctx context.Context, cacheDir string) (*Engine, error) {
 	return e, nil
 }
 
-func compile(ctx context.Context, wasm []byte, names abi, cacheDir string) (*Engine, error) {
+func compile(ctx context.Context, wasm []byte, names abi, cacheDir string, pages uint32) (*Engine, error) {
 	// A machine-code compiler on amd64 and arm64, an interpreter elsewhere.
-	config := wazero.NewRuntimeConfig().WithMemoryLimitPages(memoryPages)
+	config := wazero.NewRuntimeConfig().WithMemoryLimitPages(pages)
 	if cacheDir != "" {
 		cache, err := wazero.NewCompilationCacheWithDir(cacheDir)
 		if err != nil {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/tetratelabs/wazero"
 	"github.com/tetratelabs/wazero/api"
@@ -47,7 +48,7 @@ func (e *Engine) newGuest() (*guest, error) {
 		options: map[string]any{}, strings: map[string]uint64{}}
 	if _, err := module.ExportedFunction(e.names.Init).Call(ctx); err != nil {
 		g.close()
-		return nil, fmt.Errorf("the solver could not start: %w", plain(err))
+		return nil, fmt.Errorf("the solver could not start: %w", g.plain(err))
 	}
 	g.highs = g.call("Highs_create")
 	g.set("log_to_console", true)
@@ -63,14 +64,19 @@ func (g *guest) close() { g.module.Close(g.ctx) }
 func (g *guest) memoryMiB() float64 { return float64(g.module.Memory().Size()) / (1 << 20) }
 
 // plain turns an error of the runtime, which carries a stack of the guest's
-// functions, into a sentence.
-func plain(err error) error {
+// functions, into a sentence. Whatever way the solver ends after it was refused
+// memory, that is why.
+func (g *guest) plain(err error) error {
+	if g.world.full && !errors.Is(err, errCut) {
+		return errMemory
+	}
 	for _, known := range []error{errCut, errMemory, errThrown, errAborted} {
 		if errors.Is(err, known) {
 			return known
 		}
 	}
-	return fmt.Errorf("%w (%v)", errAborted, err)
+	first, _, _ := strings.Cut(err.Error(), "\n")
+	return fmt.Errorf("%w (%s)", errAborted, first)
 }
 
 func (g *guest) call(name string, args ...uint64) uint64 {
@@ -87,7 +93,7 @@ func (g *guest) call(name string, args ...uint64) uint64 {
 	}
 	results, err := f.Call(g.ctx, args...)
 	if err != nil {
-		g.err = plain(err)
+		g.err = g.plain(err)
 		return 0
 	}
 	if len(results) == 0 {

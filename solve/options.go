@@ -84,6 +84,9 @@ type Result struct {
 	// Overran says that the solver did not stop when asked and was cut off; X
 	// is the best it had told of.
 	Overran bool
+	// Fault says why the solver gave up, when it did and X is what it had found
+	// before; nil otherwise.
+	Fault error
 	// MemoryMiB is the solver's memory at the end, 0 when it was cut off.
 	MemoryMiB float64
 }

@@ -68,9 +68,13 @@ func prepared(ctx context.Context, m *Model, o Options, run func(*programme, *be
 	}
 	r := judge(ctx, p, b, a)
 	r.Seconds = time.Since(begun).Seconds()
-	if err != nil && !r.Feasible && ctx.Err() == nil {
+	if err == nil || ctx.Err() != nil {
+		return r, nil
+	}
+	if !r.Feasible {
 		return r, err
 	}
+	r.Fault = err
 	return r, nil
 }
 

@@ -23,7 +23,7 @@ func testCacheDir() string { return filepath.Join(os.TempDir(), "henyear-solver-
 func engine(t testing.TB) *Engine {
 	t.Helper()
 	e, err := sharedEngine()
-	if err == ErrNotBuilt && os.Getenv("HENYEAR_CI") == "" {
+	if err == ErrNotBuilt && os.Getenv("HENYEAR_CI") != "1" {
 		t.Skip("the solver is not in the tree: run `go run ./scripts/fetch-solver` first")
 	}
 	if err != nil {
@@ -166,7 +166,9 @@ func TestACacheThatCannotBeWrittenOnlyCostsTime(t *testing.T) {
 	if err := os.WriteFile(notAFolder, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	t.Parallel() // it compiles for some seconds
+	if os.Getenv("HENYEAR_CI") != "1" {
+		t.Skip("compiles for some seconds; HENYEAR_CI=1 runs it")
+	}
 	e, err := Open(t.Context(), notAFolder)
 	if err != nil {
 		t.Fatal(err)

@@ -25,6 +25,7 @@ type world struct {
 	files map[string][]byte
 	open  map[int32]*openFile
 	next  int32
+	full  bool // more memory was asked for than there is
 	// The solver's messages and its better answers are not kept but read as
 	// they are written.
 	console, better io.Writer
@@ -124,14 +125,8 @@ var hostFunctions = map[string]any{
 	"fd_seek":        fdSeek,
 }
 
-// cxaThrow ends the call: this build has no way to catch C++ exceptions. The
-// type of the exception tells whether memory ran out.
-func cxaThrow(_ context.Context, m api.Module, _, typeInfo, _ uint32) {
-	if p, ok := m.Memory().ReadUint32Le(typeInfo + 4); ok && text(m.Memory(), p) == "St9bad_alloc" {
-		panic(errMemory)
-	}
-	panic(errThrown)
-}
+// cxaThrow ends the call: this build has no way to catch C++ exceptions.
+func cxaThrow(int32, int32, int32) { panic(errThrown) }
 
 func tzset(_ context.Context, m api.Module, zone, summer, standardName, summerName uint32) {
 	m.Memory().WriteUint32Le(zone, 0)
@@ -144,7 +139,7 @@ const pageBytes = 65536
 
 // resizeHeap grows the guest's memory by a fifth at least, so that it happens
 // seldom, for the runtime copies all of it each time.
-func resizeHeap(_ context.Context, m api.Module, want uint32) int32 {
+func resizeHeap(ctx context.Context, m api.Module, want uint32) int32 {
 	have := m.Memory().Size()
 	if want <= have {
 		return 1
@@ -155,6 +150,7 @@ func resizeHeap(_ context.Context, m api.Module, want uint32) int32 {
 			return 1
 		}
 	}
+	worldOf(ctx).full = true
 	return 0
 }
 
