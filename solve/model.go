@@ -129,6 +129,16 @@ func (m *Model) SetWhole(c Col, whole bool) {
 	}
 }
 
+// KeepWhole lets every whole column for which keep is false take fractions.
+// What is left is a relaxation: its bound holds for the whole programme too.
+func (m *Model) KeepWhole(keep func(c Col) bool) {
+	for j := range m.columns {
+		if m.columns[j].whole && !keep(Col(j)) {
+			m.SetWhole(Col(j), false)
+		}
+	}
+}
+
 // Clone copies the model, so that a variant can be changed on its own.
 func (m *Model) Clone() *Model {
 	return &Model{name: m.name, columns: slices.Clone(m.columns), rows: slices.Clone(m.rows),

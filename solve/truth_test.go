@@ -258,6 +258,12 @@ func TestAColumnCanBeFreedFromWholeNumbers(t *testing.T) {
 	if r := mustSolve(t, m, Options{}); math.Abs(r.Objective-15) > 1e-9 {
 		t.Error(r.Objective)
 	}
+	half := chicks()
+	half.NonZeros() // frozen once before the change
+	half.KeepWhole(func(c Col) bool { return c == 1 })
+	if half.Wholes() != 1 || half.IsWhole(0) || !half.IsWhole(1) || half.shaped().Whole[0] {
+		t.Errorf("%d whole columns kept", half.Wholes())
+	}
 	s, fixed := sharedSession(t), m.Clone()
 	fixed.FixWholes([]float64{0, 4})
 	r, err := s.Solve(t.Context(), fixed, Options{Relax: true})
