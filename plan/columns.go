@@ -488,22 +488,22 @@ func (pr *programme) nextCockStage(t int) int {
 // coverEntries lets a cock cover the eggs of his hens in the weeks in which he
 // serves: from 26 weeks of age, one week after joining.
 func (pr *programme) coverEntries(s *slot, col solve.Col, from, to int) {
-	for _, r := range pr.cover {
-		if r.breed != s.breed.ID {
-			continue
-		}
-		age, ok := pr.cockAgeIn(s, r.week-1, from, to)
-		if !ok || age < breedCockWeeks || s.from == boughtCock && r.week-s.arrive < quarantine+1 {
-			continue
-		}
-		pr.m.Add(r.row, col, -pr.eggsCovered(s.breed, s.strain, r.week))
+	serves := func(week int) bool {
+		age, ok := pr.cockAgeIn(s, week-1, from, to)
+		return ok && age >= breedCockWeeks && !(s.from == boughtCock && week-s.arrive < quarantine+1)
 	}
-	for _, own := range pr.slots {
-		r, ok := pr.needCocks[own.id]
-		if !ok || r.breed != s.breed.ID {
-			continue
+	for _, r := range pr.cover {
+		if r.breed == s.breed.ID && serves(r.week) {
+			pr.m.Add(r.row, col, -pr.eggsCovered(s.breed, s.strain, r.week))
 		}
-		if age, ok := pr.cockAgeIn(s, r.week-1, from, to); ok && age >= breedCockWeeks {
+	}
+	for _, r := range pr.needCocks {
+		if r.breed == s.breed.ID && serves(r.week) {
+			pr.m.Add(r.row, col, -1)
+		}
+	}
+	for _, r := range pr.present {
+		if r.breed == s.breed.ID && r.week >= from && r.week < to {
 			pr.m.Add(r.row, col, -1)
 		}
 	}

@@ -40,11 +40,14 @@ type programme struct {
 	freezerLevel, full, maxCocks                                  []solve.Row
 
 	// Rows of one year or one week.
-	table       map[int]solve.Row // birds for the table, by calendar year
-	sales       map[int]solve.Row // yearly limits on birds sold, given away, butcher days
-	fit         []fitRow          // eggs fit for setting, by set week and breed
-	cover       []fitRow          // the same eggs, by cocks
-	needCocks   map[string]fitRow // whole cocks for a batch that exists, by slot
+	table       map[int]solve.Row    // birds for the table, by calendar year
+	sales       map[int]solve.Row    // yearly limits on birds sold, given away, butcher days
+	fit         []fitRow             // eggs fit for setting, by set week and breed
+	cover       []fitRow             // the same eggs, by cocks
+	needCocks   []fitRow             // whole cocks in every week of a hatching season, by set week and breed
+	present     []fitRow             // whole cocks through the year, by period
+	seasons     map[season]solve.Col // 0/1: own eggs of the breed are set in this season
+	seasonCols  []solve.Col
 	spells      map[int]solve.Row // broody hens on offer, by set week
 	broodyWeeks []int
 	machine     map[int]solve.Row // eggs in the machine, by week
@@ -129,7 +132,7 @@ func (c *batchColumns) betterAt(k int) solve.Col {
 
 func newProgramme(h *holding.Holding, book *course.Book, opt Options, g grid, stocks []stock) *programme {
 	pr := &programme{h: h, opt: opt, book: book, g: g, stocks: stocks, m: solve.NewModel("henyear"),
-		table: map[int]solve.Row{}, spells: map[int]solve.Row{}, machine: map[int]solve.Row{}, sales: map[int]solve.Row{}, needCocks: map[string]fitRow{}, endShort: none}
+		table: map[int]solve.Row{}, spells: map[int]solve.Row{}, machine: map[int]solve.Row{}, sales: map[int]solve.Row{}, seasons: map[season]solve.Col{}, endShort: none}
 	layers := map[string]bool{}
 	for _, st := range stocks {
 		if st.breed.Purpose != breed.Meat {
@@ -255,6 +258,9 @@ func (pr *programme) makeRows() {
 		}
 	}
 	pr.makeSettingRows()
+	if !pr.g.cyclic {
+		pr.addPresence()
+	}
 }
 
 // makeSettingRows lays the rows that a setting of own eggs must respect: eggs
@@ -269,13 +275,13 @@ func (pr *programme) makeSettingRows() {
 	seen := map[key]bool{}
 	for _, s := range pr.slots {
 		if s.from.own() {
-			if !pr.g.cyclic {
-				pr.needCocks[s.id] = fitRow{s.breed.ID, s.set, pr.m.Row("cocksfor_"+s.id, -inf, 0)}
-			}
 			k := key{s.breed.ID, s.set}
 			if !seen[k] {
 				seen[k] = true
 				pr.fit = append(pr.fit, fitRow{s.breed.ID, s.set, pr.m.Row(fmt.Sprintf("fit_%s_%d", s.breed.ID, s.set), -inf, 0)})
+				if !pr.g.cyclic {
+					pr.addSeasonRow(s)
+				}
 				pr.cover = append(pr.cover, fitRow{s.breed.ID, s.set, pr.m.Row(fmt.Sprintf("cover_%s_%d", s.breed.ID, s.set), -inf, 0)})
 			}
 		}
@@ -286,6 +292,87 @@ func (pr *programme) makeSettingRows() {
 			}
 		}
 	}
+}
+
+// A season is a year in which a breed's own eggs are set.
+type season struct {
+	breed string
+	year  int
+}
+
+func (pr *programme) seasonKey(s *slot) season {
+	return season{s.breed.ID, pr.seasonYear(s.set)}
+}
+
+// seasonYear names the breeding year of a week by the calendar year of the
+// longer days that follow: eggs set in the last weeks before midwinter's turn
+// belong to the next year.
+func (pr *programme) seasonYear(t int) int {
+	turn := pr.winterSlot() - 4
+	d := (turn - pr.g.slotOf(t) + measure.SlotsPerYear) % measure.SlotsPerYear
+	return (pr.g.start + measure.Week(t+d)).Year()
+}
+
+// seasonOf is the column that says whether a breed's own eggs are set in the
+// year of a slot. A household that breeds does so from then on: seasons rise.
+func (pr *programme) seasonOf(s *slot) solve.Col {
+	k := pr.seasonKey(s)
+	col, ok := pr.seasons[k]
+	if ok {
+		return col
+	}
+	col = pr.m.Whole(fmt.Sprintf("season_%s_%d", k.breed, k.year), 0, 0, 1)
+	pr.seasons[k] = col
+	pr.seasonCols = append(pr.seasonCols, col)
+	if before, ok := pr.seasons[season{k.breed, k.year - 1}]; ok {
+		r := pr.m.Row(fmt.Sprintf("goeson_%s_%d", k.breed, k.year), 0, math.Inf(1))
+		pr.m.Add(r, col, 1)
+		pr.m.Add(r, before, -1)
+	}
+	return col
+}
+
+// addSeasonRow asks for the working cock and the spare in every week of a season
+// in which own eggs are set. Tied to the season and not to the batch, the whole
+// cocks show in the relaxation too, which makes its bound worth having.
+func (pr *programme) addSeasonRow(s *slot) {
+	r := pr.m.Row(fmt.Sprintf("cocksfor_%s_%d", s.breed.ID, s.set), math.Inf(-1), 0)
+	pr.m.Add(r, pr.seasonOf(s), float64(1+pr.h.Means.SpareCocks))
+	pr.needCocks = append(pr.needCocks, fitRow{s.breed.ID, s.set, r})
+}
+
+// addPresence keeps cocks through the year once a household breeds: from the
+// first season on, the working cock and his spare are there in every period.
+func (pr *programme) addPresence() {
+	first := map[season]int{}
+	var order []season
+	for _, f := range pr.needCocks {
+		k := season{f.breed, pr.seasonYear(f.week)}
+		if _, ok := first[k]; !ok {
+			first[k] = f.week
+			order = append(order, k)
+		}
+	}
+	for _, k := range order {
+		for p, per := range pr.g.periods {
+			mid := per.first + per.weeks/2
+			if per.first <= first[k] || mid >= first[k]+measure.SlotsPerYear || !pr.cocksOnHand() && mid < 12 {
+				continue
+			}
+			r := pr.m.Row(fmt.Sprintf("cockshere_%s_%d_%02d", k.breed, k.year, p), math.Inf(-1), 0)
+			pr.m.Add(r, pr.seasons[k], float64(1+pr.h.Means.SpareCocks))
+			pr.present = append(pr.present, fitRow{k.breed, mid, r})
+		}
+	}
+}
+
+func (pr *programme) cocksOnHand() bool {
+	for _, g := range pr.h.Birds {
+		if g.Sex == bird.Cock {
+			return true
+		}
+	}
+	return false
 }
 
 // choreMinutes is the daily round whatever the number of birds.
@@ -620,8 +707,9 @@ func (pr *programme) settingEntries(s *slot, units, exists solve.Col) {
 					pr.m.Add(r.row, exists, pr.eggsCovered(s.breed, s.strain, s.set)*float64(pr.h.Means.SpareCocks))
 				}
 				if exists != none {
-					// Implied for whole batches, but it keeps the relaxation honest.
-					pr.m.Add(pr.needCocks[s.id].row, exists, float64(1+pr.h.Means.SpareCocks))
+					within := pr.m.Row("inseason_"+s.id, math.Inf(-1), 0)
+					pr.m.Add(within, exists, 1)
+					pr.m.Add(within, pr.seasonOf(s), -1)
 				}
 			}
 		}

@@ -170,6 +170,10 @@ func (pr *programme) addOwnHatches(st stock) {
 		first = 0
 	}
 	for set := first; set < pr.g.weeks; set += every {
+		if set > measure.SlotsPerYear+8 && !pr.g.cyclic && !pr.opt.Naive {
+			// Farther off the plan is made anew before it is acted on.
+			every = 4
+		}
 		hatchWeek := set + incubation
 		if _, ok := pr.g.in(hatchWeek); !ok || !pr.hatchSeason(hatchWeek) || pr.awayForChicks(hatchWeek) {
 			continue

@@ -1,0 +1,512 @@
+package plan
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"slices"
+	"sync"
+	"time"
+
+	"henyear/solve"
+)
+
+// search finds a good plan of one joint programme and a bound on every plan. It
+// goes in four steps:
+//
+//  1. The relaxation, with the seasons (does the household breed its own, from
+//     which year on) kept whole, says where birds are wanted. It bounds all plans.
+//  2. The batches that the relaxation spreads over neighbouring weeks are pooled
+//     at the heaviest; a small programme over those gives the first plan.
+//  3. The solver takes the whole programme with the seasons of step 1 fixed, in
+//     a process of its own, and raises the bound. All other season patterns
+//     together are bounded by the relaxation with that pattern forbidden.
+//  4. Meanwhile the best plan is improved by freeing one year of it, or the
+//     weeks around its batches, at a time.
+var debugSearch = os.Getenv("DBG") != ""
+
+type search struct {
+	p        *Planner
+	j        *joint
+	opt      Options
+	lit      bool
+	began    time.Time
+	progress Progress
+
+	mu        sync.Mutex
+	best      []float64
+	bestCost  float64
+	bound     float64 // of plans with the seasons chosen
+	others    float64 // of plans with any other seasons
+	firstSecs float64
+	status    string
+	gross     float64
+	hopeless  bool
+}
+
+func (s *search) run(ctx context.Context) (*Plan, error) {
+	s.bestCost, s.bound, s.others = math.Inf(1), math.Inf(-1), math.Inf(-1)
+	s.gross = 1
+	var err error
+	if s.opt.Naive {
+		s.others = math.Inf(1)
+		err = s.whole(ctx, s.j.model, solve.Options{RelGap: s.opt.gap()})
+	} else {
+		err = s.steps(ctx)
+	}
+	if s.best == nil {
+		if err != nil {
+			return nil, err
+		}
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		return nil, errors.New("the solver found no plan in the time it was given; allow more seconds")
+	}
+	s.tidy(ctx)
+	return s.plan(), nil
+}
+
+func (s *search) steps(ctx context.Context) error {
+	sess, err := s.p.engine.Session(ctx)
+	if err != nil {
+		return err
+	}
+	defer sess.Close()
+	chosen, err := s.first(ctx, sess)
+	if err != nil {
+		return err
+	}
+	if s.deterministic() {
+		s.forbid(ctx, sess, chosen)
+		s.neighbours(ctx, sess, chosen)
+		return s.whole(ctx, chosen, s.mainOptions())
+	}
+	inner, stop := context.WithCancel(ctx)
+	defer stop()
+	done := make(chan error, 1)
+	go func() { done <- s.whole(inner, chosen, s.mainOptions()) }()
+	work, halt := context.WithCancel(inner)
+	finished := make(chan struct{})
+	go func() {
+		defer close(finished)
+		s.forbid(work, sess, chosen)
+		for work.Err() == nil {
+			if !s.neighbours(work, sess, chosen) || s.closeEnough() {
+				break
+			}
+		}
+		if s.closeEnough() {
+			stop() // the bound is good enough: nothing more to prove
+		}
+	}()
+	err = <-done
+	halt()
+	<-finished
+	if ctx.Err() == nil && s.closeEnough() {
+		s.status = "within gap"
+	}
+	return err
+}
+
+// deterministic runs count work, not time, and go step by step.
+func (s *search) deterministic() bool { return s.opt.Nodes > 0 }
+
+func (s *search) left() time.Duration {
+	return max(300*time.Millisecond, s.opt.limit()-time.Since(s.began))
+}
+
+func (s *search) mainOptions() solve.Options {
+	o := solve.Options{Start: slices.Clone(s.best), AbsGap: s.opt.gap() * s.gross}
+	if s.best == nil {
+		o.Start, o.AbsGap, o.RelGap = nil, 0, s.opt.gap()
+	}
+	if s.deterministic() {
+		o.NodeLimit = s.opt.Nodes
+	} else {
+		o.TimeLimit = s.left()
+		o.HardLimit = o.TimeLimit + time.Second
+	}
+	return o
+}
+
+// small limits the work of a step that is one of many.
+func (s *search) small(limit time.Duration) solve.Options {
+	if s.deterministic() {
+		return solve.Options{NodeLimit: 20, RelGap: 0.003}
+	}
+	return solve.Options{TimeLimit: min(limit, s.left()), RelGap: 0.003}
+}
+
+// allBound is the bound on every plan of the programme.
+func (s *search) allBound() float64 { return min(s.bound, s.others, s.bestCost) }
+
+func (s *search) closeEnough() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.best != nil && s.bestCost-s.allBound() <= s.opt.gap()*s.gross
+}
+
+func (s *search) tell(stage string) {
+	if s.progress == nil {
+		return
+	}
+	s.mu.Lock()
+	st := Step{Seconds: time.Since(s.began).Seconds(), Stage: stage, Cost: s.bestCost, Bound: s.allBound()}
+	if s.best != nil {
+		st.Gap = max(0, s.bestCost-s.allBound()) / s.gross
+		st.Best = s.plan()
+	}
+	s.mu.Unlock()
+	s.progress(st)
+}
+
+// keep takes x for the best plan if it is one and better.
+func (s *search) keep(x []float64, cost float64, stage string) bool {
+	s.mu.Lock()
+	if cost >= s.bestCost-1e-6 || s.j.model.Check(x, 1e-5) != nil {
+		s.mu.Unlock()
+		return false
+	}
+	s.best, s.bestCost = slices.Clone(x), cost
+	gross, _ := answer{s.j.pr, s.best}.outlay()
+	s.gross = max(gross, 1)
+	if s.firstSecs == 0 {
+		s.firstSecs = time.Since(s.began).Seconds()
+	}
+	s.mu.Unlock()
+	s.tell(stage)
+	return true
+}
+
+func (s *search) raise(bound float64) {
+	s.mu.Lock()
+	s.bound = max(s.bound, bound)
+	s.mu.Unlock()
+}
+
+// first does steps 1 and 2 and returns the programme with its seasons fixed.
+func (s *search) first(ctx context.Context, sess *solve.Session) (*solve.Model, error) {
+	pr := s.j.pr
+	res, err := sess.Solve(ctx, s.j.model, solve.Options{Relax: true})
+	if err != nil {
+		return nil, err
+	}
+	if !res.Feasible {
+		return nil, fmt.Errorf("the programme has no answer (%s): a fault in the planner", res.Status)
+	}
+	s.bound, s.others = res.Objective, res.Objective
+	chosen := s.j.model.Clone()
+	if len(pr.seasonCols) > 0 {
+		seasons, err := s.chooseSeasons(ctx, sess, res.X)
+		if err != nil {
+			return nil, err
+		}
+		for k, col := range pr.seasonCols {
+			chosen.SetBounds(col, seasons[k], seasons[k])
+		}
+		if res, err = sess.Solve(ctx, chosen, solve.Options{Relax: true}); err != nil {
+			return nil, err
+		}
+		if !res.Feasible {
+			return nil, errors.New("the programme has no answer with its seasons fixed: a fault in the planner")
+		}
+		s.bound = res.Objective
+	} else {
+		s.others = math.Inf(1)
+	}
+	if s.opt.Start != nil {
+		s.fromStart(ctx, sess)
+	}
+	for _, threshold := range []float64{0.12, 0.3} {
+		small := chosen.Clone()
+		s.close(small, res.X, threshold)
+		r, err := s.solveSmall(ctx, small, 1500*time.Millisecond)
+		if err == nil && r.Feasible {
+			s.keep(r.X, r.Objective, "first plan")
+			break
+		}
+	}
+	return chosen, nil
+}
+
+func (s *search) solveSmall(ctx context.Context, m *solve.Model, limit time.Duration) (solve.Result, error) {
+	o := s.small(limit)
+	s.mu.Lock()
+	if s.best != nil {
+		o.Start = slices.Clone(s.best)
+	}
+	s.mu.Unlock()
+	return s.p.engine.Solve(ctx, m, o)
+}
+
+// chooseSeasons keeps only the seasons whole. Few columns are whole then, and
+// the answer is soon proven.
+func (s *search) chooseSeasons(ctx context.Context, sess *solve.Session, relaxed []float64) ([]float64, error) {
+	pr := s.j.pr
+	m := s.j.model.Clone()
+	isSeason := map[solve.Col]bool{}
+	for _, c := range pr.seasonCols {
+		isSeason[c] = true
+	}
+	m.KeepWhole(func(c solve.Col) bool { return isSeason[c] })
+	o := solve.Options{AbsGap: 0.5}
+	if s.deterministic() {
+		o.NodeLimit = 200
+	} else {
+		o.TimeLimit = min(3*time.Second, s.left()/3)
+	}
+	res, err := sess.Solve(ctx, m, o)
+	if err != nil {
+		return nil, err
+	}
+	seasons := make([]float64, len(pr.seasonCols))
+	if !res.Feasible {
+		for k, c := range pr.seasonCols {
+			if relaxed[c] > 0.02 {
+				seasons[k] = 1
+			}
+		}
+		return seasons, nil
+	}
+	s.others = max(s.others, res.Bound)
+	for k, c := range pr.seasonCols {
+		seasons[k] = math.Round(res.X[c])
+	}
+	return seasons, nil
+}
+
+// forbid bounds all plans whose seasons differ from the chosen ones.
+func (s *search) forbid(ctx context.Context, sess *solve.Session, chosen *solve.Model) {
+	pr := s.j.pr
+	if len(pr.seasonCols) == 0 {
+		return
+	}
+	m := s.j.model.Clone()
+	isSeason := map[solve.Col]bool{}
+	ones := 0.0
+	r := m.Row("otherseasons", math.Inf(-1), 0)
+	for _, c := range pr.seasonCols {
+		isSeason[c] = true
+		if lo, _ := chosen.Bounds(c); lo > 0.5 {
+			ones++
+			m.Add(r, c, 1)
+		} else {
+			m.Add(r, c, -1)
+		}
+	}
+	m.SetRowBounds(r, math.Inf(-1), ones-1)
+	m.KeepWhole(func(c solve.Col) bool { return isSeason[c] })
+	o := solve.Options{AbsGap: 0.5}
+	if s.deterministic() {
+		o.NodeLimit = 200
+	} else {
+		o.TimeLimit = min(4*time.Second, s.left())
+	}
+	res, err := sess.Solve(ctx, m, o)
+	if err != nil {
+		return
+	}
+	s.mu.Lock()
+	switch res.Status {
+	case solve.Infeasible:
+		s.others = math.Inf(1)
+	default:
+		s.others = max(s.others, res.Bound)
+	}
+	s.mu.Unlock()
+}
+
+// fromStart uses the flags and whole birds of a former answer.
+func (s *search) fromStart(ctx context.Context, sess *solve.Session) {
+	x := make([]float64, s.j.model.Columns())
+	for c := range x {
+		x[c] = s.opt.Start[s.j.model.ColName(solve.Col(c))]
+	}
+	fixed := s.j.model.Clone()
+	fixed.FixWholes(x)
+	if r, err := sess.Solve(ctx, fixed, solve.Options{Relax: true}); err == nil && r.Feasible {
+		s.keep(r.X, r.Objective, "from the plan before")
+	}
+}
+
+// close bounds the flags of batches by their weight in the relaxation: batches
+// of one stock and origin that lie within a month of each other pool their
+// weight at the heaviest of them.
+func (s *search) close(m *solve.Model, x []float64, threshold float64) {
+	pr := s.j.pr
+	type weight struct {
+		i int
+		w float64
+	}
+	groups := map[string][]weight{}
+	var order []string
+	for i, sl := range pr.slots {
+		if pr.cols[i].exists == none {
+			continue
+		}
+		k := fmt.Sprint(sl.breed.ID, sl.strain, int(sl.from))
+		if groups[k] == nil {
+			order = append(order, k)
+		}
+		groups[k] = append(groups[k], weight{i, x[pr.cols[i].units] / max(1, sl.most)})
+	}
+	for _, k := range order {
+		list := groups[k]
+		for n := range list {
+			pool, heaviest := 0.0, true
+			for q := range list {
+				apart := pr.slots[list[q].i].arrive - pr.slots[list[n].i].arrive
+				if apart >= -4 && apart <= 4 {
+					pool += list[q].w
+					if list[q].w > list[n].w || list[q].w == list[n].w && q < n {
+						heaviest = false
+					}
+				}
+			}
+			if !(list[n].w > threshold || heaviest && pool > threshold/2) {
+				m.SetBounds(pr.cols[list[n].i].exists, 0, 0)
+			}
+		}
+	}
+}
+
+// whole gives a programme to the solver, from the best plan so far.
+func (s *search) whole(ctx context.Context, m *solve.Model, o solve.Options) error {
+	if s.opt.Naive {
+		o.TimeLimit, o.HardLimit, o.NodeLimit = s.left(), s.left()+2*time.Second, s.opt.Nodes
+	}
+	o.OnBetter = func(x []float64, cost, bound, _ float64) {
+		s.raise(bound)
+		s.keep(x, cost, "better plan")
+	}
+	o.OnBound = func(bound, _ float64) { s.raise(bound) }
+	res, err := s.p.engine.Solve(ctx, m, o)
+	if err != nil {
+		s.status = "stopped: " + err.Error()
+		return err
+	}
+	s.raise(res.Bound)
+	if res.Feasible {
+		s.keep(res.X, res.Objective, "better plan")
+	}
+	switch res.Status {
+	case solve.Optimal:
+		s.status = "within gap"
+	case solve.WorkLimit:
+		s.status = "work limit"
+	case solve.Cancelled:
+		s.status = "cancelled"
+	case solve.TimeLimit:
+		s.status = "stopped by the clock"
+	default:
+		s.status = res.Status.String()
+	}
+	return nil
+}
+
+// neighbours frees parts of the best plan in turn and reports whether any turn
+// made it better.
+func (s *search) neighbours(ctx context.Context, sess *solve.Session, chosen *solve.Model) bool {
+	better := false
+	pr := s.j.pr
+	var turns []func(sl *slot, open bool) bool // which flags are free
+	turns = append(turns, func(sl *slot, open bool) bool { return open || s.near(sl, 4) })
+	for _, y := range pr.years {
+		turns = append(turns, func(sl *slot, open bool) bool {
+			return pr.yearOf(sl) == y || open && sl.from != ownMachine
+		})
+	}
+	turns = append(turns, func(sl *slot, open bool) bool { return open || s.near(sl, 9) && sl.arrive%4 < 2 })
+	for _, free := range turns {
+		if ctx.Err() != nil || s.closeEnough() {
+			return better
+		}
+		s.mu.Lock()
+		x := s.best
+		s.mu.Unlock()
+		if x == nil {
+			return false
+		}
+		m := chosen.Clone()
+		for i, sl := range pr.slots {
+			z := pr.cols[i].exists
+			if z == none {
+				continue
+			}
+			if open := x[z] > 0.5; !free(sl, open) {
+				v := math.Round(x[z])
+				m.SetBounds(z, v, v)
+			}
+		}
+		r, err := s.solveSmall(ctx, m, 1500*time.Millisecond)
+		if debugSearch {
+			fmt.Fprintln(os.Stderr, "turn", r.Status, r.Objective, r.Bound, r.Seconds, err)
+		}
+		if err == nil && r.Feasible && s.keep(r.X, r.Objective, "better plan") {
+			better = true
+		}
+	}
+	return better
+}
+
+func (pr *programme) yearOf(s *slot) int {
+	u, ok := pr.g.in(s.arrive)
+	if !ok {
+		return 0
+	}
+	return pr.g.periods[pr.g.of[u]].year
+}
+
+// near reports whether a batch of the best plan begins within some weeks of the
+// slot.
+func (s *search) near(sl *slot, weeks int) bool {
+	pr := s.j.pr
+	for i, other := range pr.slots {
+		z := pr.cols[i].exists
+		if z != none && s.best[z] > 0.5 && other.breed == sl.breed {
+			if d := other.arrive - sl.arrive; d >= -weeks && d <= weeks {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// tidy rounds settings and orders to whole eggs and birds and settles the rest
+// again, so that nobody is asked to set 41.3 eggs.
+func (s *search) tidy(ctx context.Context) {
+	m := s.j.model.Clone()
+	m.FixWholes(s.best)
+	whole := false
+	for i, sl := range s.j.pr.slots {
+		col := s.j.pr.cols[i].units
+		if sl.from == onHand {
+			continue
+		}
+		x := s.best[col]
+		_, hi := m.Bounds(col)
+		n := math.Ceil(x - 1e-6)
+		if n > hi {
+			n = math.Floor(hi)
+		}
+		if math.Abs(n-x) > 1e-9 {
+			whole = true
+		}
+		m.SetBounds(col, n, n)
+	}
+	if !whole {
+		return
+	}
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
+	defer cancel()
+	r, err := s.p.engine.Solve(ctx, m, solve.Options{Relax: true})
+	if err != nil || !r.Feasible || s.j.model.Check(r.X, 1e-5) != nil {
+		return
+	}
+	s.best, s.bestCost = r.X, r.Objective
+	gross, _ := answer{s.j.pr, s.best}.outlay()
+	s.gross = max(gross, 1)
+}
