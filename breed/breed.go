@@ -114,6 +114,6 @@ type Breed struct {
 	WeightsAreStandard  bool                // weights are show standards, not weighings
 	Marks               map[string]string   // trait -> measured, read, memory, rule, judged
 	AllSources          map[string][]string // trait -> every key; Sources holds the first
-	sire, dam           *Breed              // of a record made by Cross
+	cross               *crossing           // of a record made by Cross, nil in the catalogue
 	measuredDressingPct float64             // 0 when the class's share is used
 }

@@ -2,6 +2,7 @@ package breed
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -118,8 +119,8 @@ func split(cell string) []string {
 // "bresse-x-sussex" give the cross of a Bresse cock and Sussex hens. An unknown
 // name is an error that names three near ones.
 func Find(id string) (*Breed, error) {
-	if sire, dam, found := cutCross(id); found {
-		return findCross(sire, dam)
+	if cut := crossSign.FindAllStringIndex(id, -1); cut != nil {
+		return findCross(id, cut)
 	}
 	wanted := fold(id)
 	for _, b := range catalogue() {
@@ -135,21 +136,28 @@ func Find(id string) (*Breed, error) {
 	return nil, fmt.Errorf("no breed %q in the catalogue; did you mean %s?", id, nearest(wanted))
 }
 
-func cutCross(id string) (sire, dam string, found bool) {
-	for _, sign := range []string{"-x-", " x ", " X ", " × "} {
-		if sire, dam, found = strings.Cut(id, sign); found {
-			return sire, dam, true
+// crossSign is the x of a cross in an id or as keepers write it.
+var crossSign = regexp.MustCompile(`-+[xX]-+|\s+[xX×]\s+`)
+
+// findCross cuts at the last step, which has the longest sign.
+func findCross(id string, cut [][]int) (*Breed, error) {
+	longest, equals := cut[0], 0
+	for _, c := range cut {
+		switch length := c[1] - c[0]; {
+		case length > longest[1]-longest[0]:
+			longest, equals = c, 1
+		case length == longest[1]-longest[0]:
+			equals++
 		}
 	}
-	return "", "", false
-}
-
-func findCross(sire, dam string) (*Breed, error) {
-	cock, err := Find(sire)
+	if equals > 1 {
+		return nil, fmt.Errorf("cannot tell which birds of %q were crossed first; write a-x-b--x--c for hens of c on a cross of a and b", id)
+	}
+	cock, err := Find(id[:longest[0]])
 	if err != nil {
 		return nil, err
 	}
-	hen, err := Find(dam)
+	hen, err := Find(id[longest[1]:])
 	if err != nil {
 		return nil, err
 	}

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 )
 
 // firstCross is how a first cross differs from the mean of its parents, as shares
@@ -31,43 +32,126 @@ func Cross(sire, dam *Breed) *Breed {
 		return sire
 	}
 	b := &Breed{
-		ID: sire.ID + "-x-" + dam.ID, Name: sire.Name + " cock x " + dam.Name + " hen",
+		ID: crossID(sire, dam), Name: sire.Name + " cock x " + dam.Name + " hen",
 		Class: "Farm cross", Origin: "own flock", Purpose: crossPurpose(sire.Purpose, dam.Purpose), Kind: "modern cross",
 		Confidence: lesser(sire.Confidence, dam.Confidence),
-		sire:       sire, dam: dam,
+		Notes:      "Computed from its parents; its own young differ widely.",
+		cross:      newCrossing(sire, dam),
 	}
-	b.Notes = "Computed from its parents; its own young differ widely."
 	b.crossWeights()
 	b.crossLooks()
 	b.crossHabits()
-	b.Lay = b.LayFor(Utility)
 	b.citeCross()
+	b.cross.curves()
+	b.Lay = b.LayFor(Utility)
 	return b
 }
 
+// crossID joins the parents' ids by an x between hyphens, one more on each side
+// for every cross behind them: a-x-b, then a-x-b--x--a-x-b.
+func crossID(sire, dam *Breed) string {
+	hyphens := strings.Repeat("-", 1+max(sire.steps(), dam.steps()))
+	return sire.ID + hyphens + "x" + hyphens + dam.ID
+}
+
+// crossing is what a record made by Cross knows of its descent, with its curves
+// worked out once, so that long pedigrees cost no more than short ones.
+type crossing struct {
+	sire, dam *Breed
+	steps     int                // crosses behind it, 1 for a first cross
+	lines     map[string]float64 // share of each breed or line
+	crossed   float64            // share of loci that carry two of them
+	lay       map[Strain]Lay
+	growth    map[Strain][2]Growth // hen, cock
+}
+
+func newCrossing(sire, dam *Breed) *crossing {
+	x := &crossing{sire: sire, dam: dam, steps: 1 + max(sire.steps(), dam.steps()), lines: map[string]float64{}}
+	fromSire, fromDam := sire.lines(), dam.lines()
+	x.crossed = 1
+	for _, line := range slices.Sorted(maps.Keys(fromSire)) {
+		x.lines[line] += fromSire[line] / 2
+		x.crossed -= fromSire[line] * fromDam[line]
+	}
+	for line, share := range fromDam {
+		x.lines[line] += share / 2
+	}
+	return x
+}
+
+func (x *crossing) curves() {
+	x.lay, x.growth = map[Strain]Lay{}, map[Strain][2]Growth{}
+	for _, strain := range []Strain{Production, Utility, Show} {
+		x.lay[strain] = x.layOf(strain)
+		x.growth[strain] = [2]Growth{x.growthOf(strain, false), x.growthOf(strain, true)}
+	}
+}
+
+func (b *Breed) steps() int {
+	if b.cross == nil {
+		return 0
+	}
+	return b.cross.steps
+}
+
+// lines are the shares of the breeds in a bird. A hybrid or trade cross of the
+// catalogue counts as two lines that are met nowhere else.
+func (b *Breed) lines() map[string]float64 {
+	switch {
+	case b.cross != nil:
+		return b.cross.lines
+	case b.BreedsTrue:
+		return map[string]float64{b.ID: 1}
+	}
+	return map[string]float64{b.ID + " line 1": 0.5, b.ID + " line 2": 0.5}
+}
+
+// crossed is the share of loci at which the bird carries two breeds or lines.
+func (b *Breed) crossed() float64 {
+	switch {
+	case b.cross != nil:
+		return b.cross.crossed
+	case b.BreedsTrue:
+		return 0
+	}
+	return 1
+}
+
+// inherit is the cross's figure for a trait in which a first cross gains the
+// share gain. A parent without the figure (0) leaves it to the other.
+func (x *crossing) inherit(gain, ofSire, ofDam float64) float64 {
+	s := ofSire / (1 + gain*x.sire.crossed())
+	d := ofDam / (1 + gain*x.dam.crossed())
+	base := mean(s, d)
+	if s == 0 || d == 0 {
+		base = s + d
+	}
+	return base * (1 + gain*x.crossed)
+}
+
 func (b *Breed) crossWeights() {
-	weigh := func(trait func(*Breed) float64) float64 { return b.inherit(firstCross.growth, trait) }
-	b.CockKg = weigh(func(p *Breed) float64 { return p.CockKg })
-	b.HenKg = weigh(func(p *Breed) float64 { return p.HenKg })
-	b.CockerelKg = weigh(func(p *Breed) float64 { return p.CockerelKg })
-	b.PulletKg = weigh(func(p *Breed) float64 { return p.PulletKg })
-	b.DressedKgLow = weigh(func(p *Breed) float64 { return p.DressedKgLow })
-	b.DressedKgHigh = weigh(func(p *Breed) float64 { return p.DressedKgHigh })
-	b.ButcherWeeksLow = b.inherit(0, func(p *Breed) float64 { return p.ButcherWeeksLow })
-	b.ButcherWeeksHigh = b.inherit(0, func(p *Breed) float64 { return p.ButcherWeeksHigh })
-	b.GrowthClass = crossGrowthClass(b.sire.GrowthClass, b.dam.GrowthClass)
-	b.DressingPct = mean(b.sire.DressingPct, b.dam.DressingPct)
+	s, d, x := b.cross.sire, b.cross.dam, b.cross
+	b.CockKg = x.inherit(firstCross.growth, s.CockKg, d.CockKg)
+	b.HenKg = x.inherit(firstCross.growth, s.HenKg, d.HenKg)
+	b.CockerelKg = x.inherit(firstCross.growth, s.CockerelKg, d.CockerelKg)
+	b.PulletKg = x.inherit(firstCross.growth, s.PulletKg, d.PulletKg)
+	b.DressedKgLow = x.inherit(firstCross.growth, s.DressedKgLow, d.DressedKgLow)
+	b.DressedKgHigh = x.inherit(firstCross.growth, s.DressedKgHigh, d.DressedKgHigh)
+	b.ButcherWeeksLow = x.inherit(0, s.ButcherWeeksLow, d.ButcherWeeksLow)
+	b.ButcherWeeksHigh = x.inherit(0, s.ButcherWeeksHigh, d.ButcherWeeksHigh)
+	b.GrowthClass = crossGrowthClass(s.GrowthClass, d.GrowthClass)
+	b.DressingPct = mean(s.DressingPct, d.DressingPct)
 	b.measuredDressingPct = b.DressingPct
-	b.LayClass = crossLayClass(b.sire.LayClass, b.dam.LayClass)
-	b.EggsLow = b.inherit(firstCross.eggs, func(p *Breed) float64 { return p.EggsLow })
-	b.EggsHigh = b.inherit(firstCross.eggs, func(p *Breed) float64 { return p.EggsHigh })
-	b.EggG = b.inherit(firstCross.eggG, func(p *Breed) float64 { return p.EggG })
-	b.FirstEggLow = b.inherit(firstCross.firstEgg, func(p *Breed) float64 { return p.FirstEggLow })
-	b.FirstEggHigh = b.inherit(firstCross.firstEgg, func(p *Breed) float64 { return p.FirstEggHigh })
+	b.LayClass = crossLayClass(s.LayClass, d.LayClass)
+	b.EggsLow = x.inherit(firstCross.eggs, s.EggsLow, d.EggsLow)
+	b.EggsHigh = x.inherit(firstCross.eggs, s.EggsHigh, d.EggsHigh)
+	b.EggG = x.inherit(firstCross.eggG, s.EggG, d.EggG)
+	b.FirstEggLow = x.inherit(firstCross.firstEgg, s.FirstEggLow, d.FirstEggLow)
+	b.FirstEggHigh = x.inherit(firstCross.firstEgg, s.FirstEggHigh, d.FirstEggHigh)
 }
 
 func (b *Breed) crossLooks() {
-	s, d := b.sire, b.dam
+	s, d := b.cross.sire, b.cross.dam
 	b.Comb = crossComb(s.Comb, d.Comb)
 	b.CombSize, b.WattleSize = middle(s.CombSize, d.CombSize), middle(s.WattleSize, d.WattleSize)
 	b.FeatheredShanks = s.FeatheredShanks || d.FeatheredShanks
@@ -86,16 +170,13 @@ func (b *Breed) crossLooks() {
 }
 
 func (b *Breed) crossHabits() {
-	s, d := b.sire, b.dam
+	s, d := b.cross.sire, b.cross.dam
 	b.Broodiness = middle(s.Broodiness, d.Broodiness)
 	b.Foraging = middle(s.Foraging, d.Foraging)
 	b.Flightiness = middle(s.Flightiness, d.Flightiness)
 	b.ColdStated = middle(s.ColdStated, d.ColdStated)
 	b.HeatStated = middle(s.HeatStated, d.HeatStated)
-	b.HensPerCock = s.HensPerCock // the cock is of the sire's kind in the mating; the young are between
-	if d.HensPerCock < s.HensPerCock {
-		b.HensPerCock = d.HensPerCock
-	}
+	b.HensPerCock = math.Min(s.HensPerCock, d.HensPerCock)
 }
 
 func (b *Breed) citeCross() {
@@ -108,79 +189,28 @@ func (b *Breed) citeCross() {
 		b.cite(trait, key)
 		b.Marks[trait] = Rule
 	}
-	b.cite("mating", b.sire.Sources["mating"])
+	b.cite("mating", b.cross.sire.Sources["mating"])
 }
 
-// parts are the shares of the breeds in a bird. A hybrid or trade cross of the
-// catalogue counts as two lines that are met nowhere else.
-func (b *Breed) parts() map[string]float64 {
-	switch {
-	case b.sire != nil:
-		parts := map[string]float64{}
-		for _, parent := range []*Breed{b.sire, b.dam} {
-			for line, share := range parent.parts() {
-				parts[line] += share / 2
-			}
-		}
-		return parts
-	case b.BreedsTrue:
-		return map[string]float64{b.ID: 1}
-	}
-	return map[string]float64{b.ID + " line 1": 0.5, b.ID + " line 2": 0.5}
-}
-
-// crossed is the share of loci at which the bird carries two breeds.
-func (b *Breed) crossed() float64 {
-	if b.sire == nil {
-		if b.BreedsTrue {
-			return 0
-		}
-		return 1
-	}
-	alike := 0.0
-	dam := b.dam.parts()
-	sire := b.sire.parts()
-	for _, line := range slices.Sorted(maps.Keys(sire)) {
-		alike += sire[line] * dam[line]
-	}
-	return 1 - alike
-}
-
-// inherit is the cross's figure for a trait in which a first cross gains the
-// share gain. A parent without the figure (0) leaves it to the other.
-func (b *Breed) inherit(gain float64, trait func(*Breed) float64) float64 {
-	worth := func(p *Breed) float64 { return trait(p) / (1 + gain*p.crossed()) }
-	s, d := worth(b.sire), worth(b.dam)
-	base := mean(s, d)
-	if s == 0 || d == 0 {
-		base = s + d
-	}
-	return base * (1 + gain*b.crossed())
-}
-
-// crossLay joins the parents' curves; ages and rates are means of the parents',
+// layOf joins the parents' curves; ages and rates are means of the parents',
 // level and decline rise together with the gain in eggs.
-func crossLay(b *Breed, strain Strain) Lay {
-	join := func(gain float64, part func(Lay) float64) float64 {
-		return b.inherit(gain, func(p *Breed) float64 { return part(p.LayFor(strain)) })
-	}
+func (x *crossing) layOf(strain Strain) Lay {
+	s, d := x.sire.LayFor(strain), x.dam.LayFor(strain)
 	l := Lay{
-		FirstEggWeeks:   join(firstCross.firstEgg, func(l Lay) float64 { return l.FirstEggWeeks }),
-		FirstEggSDWeeks: join(0, func(l Lay) float64 { return l.FirstEggSDWeeks }),
-		PeakPct:         join(firstCross.eggs, func(l Lay) float64 { return l.PeakPct }),
-		PeakWeeks:       join(firstCross.firstEgg, func(l Lay) float64 { return l.PeakWeeks }),
-		DeclinePerWeek:  join(firstCross.eggs, func(l Lay) float64 { return l.DeclinePerWeek }),
-		EggG:            join(firstCross.eggG, func(l Lay) float64 { return l.EggG }),
-		LightSlope:      join(0, func(l Lay) float64 { return l.LightSlope }),
-		BroodyShare:     join(0, func(l Lay) float64 { return l.BroodyShare }),
-		BetweenHenCV:    join(0, func(l Lay) float64 { return l.BetweenHenCV }),
+		FirstEggWeeks:   x.inherit(firstCross.firstEgg, s.FirstEggWeeks, d.FirstEggWeeks),
+		FirstEggSDWeeks: x.inherit(0, s.FirstEggSDWeeks, d.FirstEggSDWeeks),
+		PeakPct:         x.inherit(firstCross.eggs, s.PeakPct, d.PeakPct),
+		PeakWeeks:       x.inherit(firstCross.firstEgg, s.PeakWeeks, d.PeakWeeks),
+		DeclinePerWeek:  x.inherit(firstCross.eggs, s.DeclinePerWeek, d.DeclinePerWeek),
+		EggG:            x.inherit(firstCross.eggG, s.EggG, d.EggG),
+		LightSlope:      x.inherit(0, s.LightSlope, d.LightSlope),
+		BroodyShare:     x.inherit(0, s.BroodyShare, d.BroodyShare),
+		BetweenHenCV:    x.inherit(0, s.BetweenHenCV, d.BetweenHenCV),
 	}
-	for i := range l.YearFactor {
-		l.YearFactor[i] = join(0, func(l Lay) float64 { return l.YearFactor[i] })
+	for year := range l.YearFactor {
+		l.YearFactor[year] = x.inherit(0, s.YearFactor[year], d.YearFactor[year])
 	}
-	if l.PeakPct > highestPeak {
-		l.scale(1)
-	}
+	l.scale(1) // not above the highest peak there is
 	return l
 }
 
@@ -188,15 +218,13 @@ func crossLay(b *Breed, strain Strain) Lay {
 // the butchering age of crosses.
 const crossingDay = 98.0
 
-func crossGrowth(b *Breed, strain Strain, cock bool) Growth {
-	join := func(gain float64, part func(Growth) float64) float64 {
-		return b.inherit(gain, func(p *Breed) float64 { return part(p.GrowthFor(strain, cock)) })
-	}
-	grownG := join(firstCross.growth, func(g Growth) float64 { return g.MatureG })
-	chickG := join(firstCross.eggG, func(g Growth) float64 { return g.ChickG })
-	liveG := join(firstCross.growth, func(g Growth) float64 { return g.WeightG(crossingDay) })
+func (x *crossing) growthOf(strain Strain, cock bool) Growth {
+	s, d := x.sire.GrowthFor(strain, cock), x.dam.GrowthFor(strain, cock)
+	grownG := x.inherit(firstCross.growth, s.MatureG, d.MatureG)
+	chickG := x.inherit(firstCross.eggG, s.ChickG, d.ChickG)
+	liveG := x.inherit(firstCross.growth, s.WeightG(crossingDay), d.WeightG(crossingDay))
 	g := through(grownG, chickG, crossingDay, liveG)
-	g.PastureFactor = join(0, func(g Growth) float64 { return g.PastureFactor })
+	g.PastureFactor = x.inherit(0, s.PastureFactor, d.PastureFactor)
 	return g
 }
 

@@ -136,8 +136,8 @@ func (b *Breed) strainShare(s Strain, shares map[Strain]float64) float64 {
 
 // GrownKg is the live weight of a bird over one year, kg.
 func (b *Breed) GrownKg(s Strain, cock bool) float64 {
-	if b.sire != nil {
-		return b.inherit(firstCross.growth, func(parent *Breed) float64 { return parent.GrownKg(s, cock) })
+	if b.cross != nil {
+		return b.GrowthFor(s, cock).MatureG / 1000
 	}
 	kg := b.HenKg
 	if cock {
@@ -185,8 +185,12 @@ func (b *Breed) weighing() (day, liveG float64) {
 // An unknown strain counts as utility; for a record made by Cross the strain is
 // that of its parents.
 func (b *Breed) GrowthFor(s Strain, cock bool) Growth {
-	if b.sire != nil {
-		return crossGrowth(b, s, cock)
+	if b.cross != nil {
+		sexes := b.cross.growth[known(s)]
+		if cock {
+			return sexes[1]
+		}
+		return sexes[0]
 	}
 	g := b.growth(s, cock)
 	g.PastureFactor = load().growing[b.GrowthClass].pastureFactor

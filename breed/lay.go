@@ -112,10 +112,18 @@ func (b *Breed) HasStrains() bool { return b.Kind == "heritage" || b.Kind == "mo
 // season, broodiness and moult. An unknown strain counts as utility. For a record
 // made by Cross the strain is that of its parents.
 func (b *Breed) LayFor(s Strain) Lay {
-	if b.sire != nil {
-		return crossLay(b, s)
+	if b.cross != nil {
+		return b.cross.lay[known(s)]
 	}
 	return layOf(b, s, load().lay)
+}
+
+// known is the strain, or utility where it is not one of the three.
+func known(s Strain) Strain {
+	if s == Production || s == Show {
+		return s
+	}
+	return Utility
 }
 
 func layOf(b *Breed, s Strain, classes map[LayClass]layClass) Lay {
@@ -130,7 +138,7 @@ func layOf(b *Breed, s Strain, classes map[LayClass]layClass) Lay {
 	l := class.curve
 	l.EggG = b.EggG
 	l.scale(b.eggRatio(own, class))
-	l.shift(firstEggTrust * (b.firstEggMiddle() - class.reference.firstEggMiddle()))
+	l.shift(b.firstEggShift(class))
 	l.BroodyShare = own.broody[b.Broodiness]
 	switch s {
 	case Production:
@@ -163,6 +171,16 @@ func (b *Breed) eggRatio(own, class layClass) float64 {
 		return math.Pow(b.TrialEggs/own.curve.EggsFromFirstEgg(int(b.TrialWeeks)), trialTrust)
 	}
 	return math.Pow(b.eggsMiddle()/class.reference.eggsMiddle(), claimTrust)
+}
+
+// firstEggShift is how much later than its class the breed starts, weeks. An age
+// that was counted is held against the class's own; a claim against the claim for
+// the reference breed, since claims run weeks ahead of spring-hatched pullets.
+func (b *Breed) firstEggShift(class layClass) float64 {
+	if b.Marks["first_egg"] == Measured {
+		return trialTrust * (b.firstEggMiddle() - class.curve.FirstEggWeeks)
+	}
+	return firstEggTrust * (b.firstEggMiddle() - class.reference.firstEggMiddle())
 }
 
 func (b *Breed) eggsMiddle() float64     { return (b.EggsLow + b.EggsHigh) / 2 }
