@@ -7,6 +7,7 @@ import (
 	"log"
 	"net"
 	"net/http"
+	"os"
 	"strconv"
 	"time"
 )
@@ -37,6 +38,23 @@ func listen(port int) (net.Listener, error) {
 		return nil, fmt.Errorf("no port on this computer could be opened for the pages (%w)", errors.Join(last, err))
 	}
 	return l, nil
+}
+
+// lastMoment is how long after Ctrl-C anything may hold up the end of the
+// program. Each save is on the disk when it is reported done, so cutting off
+// loses nothing.
+const lastMoment = 1700 * time.Millisecond
+
+// insist ends the program with an exit code soon after the context ends,
+// whatever still hangs, and calls leave first. The function returned calls it
+// off.
+func insist(ctx context.Context, code int, leave func()) (calledOff func()) {
+	stop := context.AfterFunc(ctx, func() {
+		time.Sleep(lastMoment)
+		leave()
+		os.Exit(code)
+	})
+	return func() { stop() }
 }
 
 // goodbye is how long pages under way may take to finish after Ctrl-C.

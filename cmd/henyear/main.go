@@ -30,12 +30,14 @@ import (
 	"os/signal"
 	"reflect"
 	"runtime"
+	"strconv"
 	"strings"
 	"syscall"
 	"time"
 
 	"github.com/alecthomas/kong"
 
+	"henyear/examples"
 	"henyear/holding"
 	"henyear/measure"
 )
@@ -84,7 +86,7 @@ func run(args []string, t terminal) (code int) {
 	defer stop()
 	// After the first signal the next one ends the program at once.
 	context.AfterFunc(ctx, stop)
-	return report(t.err, dispatch(ctx, args, t))
+	return sayEnd(t.err, dispatch(ctx, args, t))
 }
 
 // dispatch reads the command line and runs the command that it names.
@@ -96,6 +98,7 @@ func dispatch(ctx context.Context, args []string, t terminal) error {
 			"Start with: henyear example valley > holding.toml"),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
 		kong.Writers(t.out, t.err),
+		kong.Vars{"port": strconv.Itoa(usualPort), "example": examples.Demo, "examples": exampleNames()},
 		kong.TypeMapper(reflect.TypeFor[measure.Date](), kong.MapperFunc(readDate)),
 	)
 	if err != nil {
@@ -132,8 +135,8 @@ type badInput struct{ error }
 
 func (b badInput) Unwrap() error { return b.error }
 
-// report says what went wrong and returns the exit code for it.
-func report(w io.Writer, err error) int {
+// sayEnd says what went wrong and returns the exit code for it.
+func sayEnd(w io.Writer, err error) int {
 	var bad badInput
 	var problems holding.Problems
 	switch {
@@ -184,6 +187,9 @@ func whereFault() string {
 		}
 	}
 }
+
+// noDate leaves a date to the holding file, or else to today.
+var noDate measure.Date
 
 // today is the date at the computer's own place, the only clock from which a
 // plan is dated.

@@ -1,42 +1,29 @@
 package main
 
 import (
+	"context"
 	"errors"
 
-	"henyear/measure"
-	"henyear/source"
+	"henyear/holding"
+	"henyear/plan"
 )
 
-var rooms = []func() ([]source.Check, error){}
+var errPending = errors.New("this is not in this build yet")
 
-type planCommand struct {
-	File string       `arg:"" help:"The holding file; - for standard input."`
-	AsOf measure.Date `name:"as-of" placeholder:"DATE" help:"The day."`
+func compareBreeds(ctx context.Context, p *plan.Planner, h *holding.Holding, o plan.Options, told plan.Progress) ([]plan.BreedYear, error) {
+	return nil, errPending
 }
 
-func (planCommand) Run() error { return errors.New("planning is not in this build") }
-
-type breedsCommand struct {
-	File string `arg:"" help:"The holding file; - for standard input."`
+// Breeds compares the breeds.
+func (p pagePlanner) Breeds(ctx context.Context, h *holding.Holding, told plan.Progress) ([]plan.BreedYear, error) {
+	planner, err := p.planner(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return compareBreeds(ctx, planner, h, p.options, told)
 }
 
-func (breedsCommand) Run() error { return errors.New("planning is not in this build") }
-
-type serveCommand struct{}
-
-func (serveCommand) Run() error { return errors.New("pages are not in this build") }
-
-type demoCommand struct {
-	Port      int
-	PrintOnly bool
+// Worth says what changes would be worth.
+func (p pagePlanner) Worth(ctx context.Context, h *holding.Holding, best *plan.Plan, told plan.Progress) ([]plan.Worth, error) {
+	return nil, nil
 }
-
-func (demoCommand) Run() error { return errors.New("pages are not in this build") }
-
-type exampleCommand struct{}
-
-func (exampleCommand) Run() error { return errors.New("examples are not in this build") }
-
-type solveChildCommand struct{}
-
-func (solveChildCommand) Run() error { return errors.New("solving is not in this build") }

@@ -102,6 +102,9 @@ func add(b *bytes.Buffer, title, dir string) error {
 
 func isLicence(e fs.DirEntry) bool {
 	name := strings.ToUpper(e.Name())
+	if strings.HasSuffix(name, "LOGO") {
+		return false // a picture that is not built in
+	}
 	for _, begins := range []string{"LICENSE", "LICENCE", "NOTICE", "COPYING", "PATENTS"} {
 		if strings.HasPrefix(name, begins) && !e.IsDir() {
 			return true

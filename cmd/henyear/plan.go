@@ -1,0 +1,133 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"time"
+
+	"henyear/holding"
+	"henyear/measure"
+	"henyear/plan"
+	"henyear/report"
+)
+
+// solving are the options that planning and comparing share.
+type solving struct {
+	JSON    bool         `help:"Print JSON for another program."`
+	Gap     float64      `default:"0.01" help:"Stop when no plan can be cheaper by more than this share of the outlay (${default})."`
+	Seconds float64      `default:"30" help:"Stop after so many seconds with the best plan so far (${default})."`
+	Work    int          `placeholder:"N" help:"Stop after so many steps of the search instead, for the same answer every time."`
+	AsOf    measure.Date `name:"as-of" placeholder:"DATE" help:"The day for which the birds on hand are stated, instead of the file's own or today."`
+	Lights  string       `enum:",none,on" default:"" placeholder:"none|on" help:"Plan without lights, or with lights in winter, whatever the file says."`
+}
+
+// longest is the most time that one solve may take; more is a slip of the
+// finger.
+const longest = 24 * time.Hour
+
+func (s solving) Validate() error {
+	switch {
+	case !(s.Gap > 0 && s.Gap < 1):
+		return errors.New("--gap must lie between 0 and 1; 0.01 is one hundredth of the outlay")
+	case !(s.Seconds > 0 && s.Seconds <= longest.Seconds()):
+		return errors.New("--seconds must be more than 0, and a day at most")
+	case s.Work < 0:
+		return errors.New("--work cannot be negative")
+	}
+	return nil
+}
+
+func (s solving) options() plan.Options {
+	return plan.Options{
+		AsOf: s.AsOf, Gap: s.Gap, Nodes: s.Work, Lights: s.Lights,
+		TimeLimit: time.Duration(s.Seconds * float64(time.Second)),
+	}
+}
+
+type planCommand struct {
+	File string `arg:"" help:"The holding file; - for standard input."`
+	solving
+	MPS string `placeholder:"OUT" help:"Also write the programme that is solved to this MPS file, for another solver."`
+}
+
+// Run plans a holding and prints the plan.
+func (c planCommand) Run(ctx context.Context, t terminal) error {
+	h, _, err := readHolding(t, c.File, c.AsOf)
+	if err != nil {
+		return err
+	}
+	engine, err := openEngine(ctx)
+	if err != nil {
+		return err
+	}
+	defer engine.Close(context.WithoutCancel(ctx))
+	planner := plan.New(engine)
+	if c.MPS != "" {
+		if err := c.export(planner, h); err != nil {
+			return err
+		}
+	}
+	p, err := planIt(ctx, t, planner, h, c.options())
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return writeJSON(t.out, p)
+	}
+	return report.PlanText(t.out, p, widthOf(t.out))
+}
+
+// planIt plans with progress on the terminal.
+func planIt(ctx context.Context, t terminal, planner *plan.Planner, h *holding.Holding, o plan.Options) (*plan.Plan, error) {
+	line := newProgress(t.err)
+	defer line.clear()
+	return planner.Plan(ctx, h, o, line.step)
+}
+
+// export writes the programme to a file, whole or not at all.
+func (c planCommand) export(planner *plan.Planner, h *holding.Holding) error {
+	var b bytes.Buffer
+	if err := planner.WriteMPS(&b, h, c.options()); err != nil {
+		return err
+	}
+	if err := os.WriteFile(c.MPS, b.Bytes(), 0o644); err != nil {
+		return badInput{fmt.Errorf("the programme cannot be written to %s: %w", c.MPS, err)}
+	}
+	return nil
+}
+
+type breedsCommand struct {
+	File string `arg:"" help:"The holding file; - for standard input."`
+	solving
+	All bool `help:"Also those breeds that the holding cannot get."`
+}
+
+// Run compares the breeds for a holding.
+func (c breedsCommand) Run(ctx context.Context, t terminal) error {
+	h, _, err := readHolding(t, c.File, c.AsOf)
+	if err != nil {
+		return err
+	}
+	engine, err := openEngine(ctx)
+	if err != nil {
+		return err
+	}
+	defer engine.Close(context.WithoutCancel(ctx))
+	line := newProgress(t.err)
+	years, err := compareBreeds(ctx, plan.New(engine), h, c.options(), line.step)
+	line.clear()
+	if err != nil {
+		return err
+	}
+	if !c.All {
+		years = slices.DeleteFunc(years, func(y plan.BreedYear) bool { return !y.Available })
+	}
+	if c.JSON {
+		return writeJSON(t.out, map[string]any{"format": 1, "holding": h.Name, "currency": h.Currency, "breeds": years})
+	}
+	return report.BreedsText(t.out, years, h.Currency, h.Units, widthOf(t.out))
+}

@@ -1,0 +1,19 @@
+package main
+
+import (
+	"henyear/bird"
+	"henyear/breed"
+	"henyear/climate"
+	"henyear/hatch"
+	"henyear/housing"
+	"henyear/source"
+)
+
+// rooms lists the published checks of every room, in the order of the house.
+var rooms = []func() ([]source.Check, error){
+	climate.Evidence,
+	breed.Evidence,
+	bird.Evidence,
+	hatch.Evidence,
+	housing.Evidence,
+}
