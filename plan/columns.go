@@ -478,7 +478,7 @@ func (pr *programme) nextCockStage(t int) int {
 		if !pr.g.cyclic && u >= pr.g.weeks {
 			return pr.g.weeks
 		}
-		if pr.g.slotOf(u) == want {
+		if pr.g.slotOf(u) == want && pr.g.snap(u) > t {
 			return pr.g.snap(u)
 		}
 	}

@@ -46,6 +46,12 @@ func (s *search) plan() *Plan {
 	out.Warnings = a.warnings(weeks)
 	out.NotConsidered = notConsidered(pr)
 	out.Summary = a.summary(out)
+	out.Point = make(map[string]float64, len(s.best)/4)
+	for c, x := range s.best {
+		if x != 0 {
+			out.Point[pr.m.ColName(solveCol(c))] = x
+		}
+	}
 	return out
 }
 

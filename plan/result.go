@@ -33,6 +33,10 @@ type Plan struct {
 	NotConsidered []Sentence       `json:"not_considered"`
 	Warnings      []Sentence       `json:"warnings"`
 	Size          ModelSize        `json:"model"`
+
+	// Point is the answer by the names of the programme's columns: a first plan
+	// for the next solve of the same or a slightly changed holding.
+	Point map[string]float64 `json:"-"`
 }
 
 // Sentence is a message with a stable code, for translation; Text is English.

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"sync"
 	"time"
@@ -25,8 +24,6 @@ import (
 //     together are bounded by the relaxation with that pattern forbidden.
 //  4. Meanwhile the best plan is improved by freeing one year of it, or the
 //     weeks around its batches, at a time.
-var debugSearch = os.Getenv("DBG") != ""
-
 type search struct {
 	p        *Planner
 	j        *joint
@@ -442,9 +439,6 @@ func (s *search) neighbours(ctx context.Context, sess *solve.Session, chosen *so
 			}
 		}
 		r, err := s.solveSmall(ctx, m, 1500*time.Millisecond)
-		if debugSearch {
-			fmt.Fprintln(os.Stderr, "turn", r.Status, r.Objective, r.Bound, r.Seconds, err)
-		}
 		if err == nil && r.Feasible && s.keep(r.X, r.Objective, "better plan") {
 			better = true
 		}
