@@ -95,7 +95,7 @@ func Freezer(p *plan.Plan, roomL float64) Drawing {
 		}
 		top := pen.legend(0, 2, keys)
 		f := pen.field(top, pick(pen, 180, 160))
-		pen.scale(&f, 0, max(1, show(roomL), highest(full)), unit)
+		pen.scale(&f, 0, max(1, show(roomL), highest(full)), say("freezer.unit", unit))
 		pen.path("ice", f.blocks(make([]float64, len(full)), full))
 		if roomL > 0 {
 			pen.line("limit", f.left, f.y(show(roomL)), f.right, f.y(show(roomL)))

@@ -19,15 +19,25 @@ func Eggs(p *plan.Plan) Drawing {
 		table.Rows = append(table.Rows, []string{w.Date.Words(), Number(expected[i], 0), Number(low[i], 0), Number(high[i], 0), Number(need[i], 0)})
 	}
 	return draw("eggs", say("eggs.title"), eggsMessage(p, expected), table, func(pen *pen) {
-		top := pen.legend(0, 2, []key{{"expect", say("eggs.key.expected"), true}, {"band", say("eggs.key.band"), false}, {"need", say("eggs.key.need"), true}})
+		top := pen.legend(0, 2, []key{{"expect", say("eggs.key.expected"), true}, {"band", say("eggs.key.band"), false}, {"need", say("eggs.key.need"), true}, {"lack", say("eggs.key.lack"), false}})
 		f := pen.field(top, pick(pen, 300, 230))
 		pen.scale(&f, 0, highest(high, need), say("unit.eggs_week"))
 		pen.path("band", f.between(low, high))
+		pen.path("lack", f.blocks(lesser(expected, need), need))
 		pen.path("need", f.stairs(need))
 		pen.path("expect", f.trace(expected))
 		pen.calendar(f, firstMonday(p), len(p.Weeks))
 		pen.weeks(f, len(p.Weeks))
 	})
+}
+
+// lesser takes the smaller of two rows of values, week by week.
+func lesser(a, b []float64) []float64 {
+	list := make([]float64, len(a))
+	for i := range a {
+		list[i] = min(a[i], b[i])
+	}
+	return list
 }
 
 func eggsMessage(p *plan.Plan, expected []float64) string {

@@ -80,8 +80,8 @@ func staysOn(f plan.Fate) bool {
 }
 
 const (
-	lanePx = 42
-	barPx  = 12
+	lanePx = 50
+	barPx  = 11
 )
 
 // A span turns dates into places across a frame.
@@ -101,11 +101,11 @@ func (s span) holds(d measure.Date) bool {
 
 func drawFlock(pen *pen, p *plan.Plan) {
 	top := pen.legend(0, 2, []key{
-		{"brood", say("flock.key.brood"), true}, {"growing", say("flock.key.growing"), false}, {"lay", say("flock.key.lay"), false},
-		{"blade", say("flock.key.blade"), false}, {"leave", say("flock.key.leave"), true}, {"moult", say("flock.key.moult"), false}})
+		{"brood", say("flock.key.brood"), true}, {"growing", say("flock.key.growing"), false}, {"lay", say("flock.key.lay"), false}, {"working", say("flock.key.cocks"), false},
+		{"blade", say("flock.key.blade"), false}, {"leave", say("flock.key.leave"), true}})
 	batches := slices.Clone(p.Batches)
 	slices.SortStableFunc(batches, func(a, b plan.Batch) int { return a.Hatched.Time().Compare(b.Hatched.Time()) })
-	f := frame{left: 2, right: pen.width - 2, top: top + 4}
+	f := frame{left: 2, right: pen.width - 2, top: top}
 	moultTop := f.top + float64(len(batches))*lanePx
 	f.bottom = moultTop + lanePx
 	pen.height = f.bottom + calendarPx
@@ -118,56 +118,53 @@ func drawFlock(pen *pen, p *plan.Plan) {
 	pen.moultLane(s, p, moultTop)
 }
 
-// lane draws one batch: its words above, its bar below them.
+// lane draws one batch: its words above, its bar below them, and below that the
+// numbers of birds that leave it.
 func (p *pen) lane(s span, b plan.Batch, y float64) {
-	p.line("rule", s.left, y+lanePx-3, s.right, y+lanePx-3)
+	p.line("rule", s.left, y+lanePx-2, s.right, y+lanePx-2)
 	bar := y + 21
 	begin := b.Hatched
 	if !b.Set.IsZero() {
 		begin = b.Set
 		p.line("brood", s.x(b.Set), bar+barPx/2, s.x(b.Hatched), bar+barPx/2)
 	}
-	hensEnd, anyEnd := ends(b)
-	grown := anyEnd
-	if !b.FirstEgg.IsZero() && b.FirstEgg.Before(anyEnd) {
-		grown = b.FirstEgg
-	}
-	p.rect("growing", s.x(b.Hatched), bar, s.x(grown)-s.x(b.Hatched), barPx)
-	if !b.FirstEgg.IsZero() && b.FirstEgg.Before(hensEnd) {
-		p.rect("lay", s.x(b.FirstEgg), bar, s.x(hensEnd)-s.x(b.FirstEgg), barPx)
-	} else if hatchedBefore(b, s) && b.Pullets == 0 {
-		p.rect("growing", s.x(b.Hatched), bar, s.x(anyEnd)-s.x(b.Hatched), barPx)
-	}
+	p.bars(s, b, bar)
 	p.leavings(s, b, bar)
 	words := say("flock.lane.long", b.BreedName, Number(b.Chicks, 0), SourceWords(b.Source))
-	x := s.x(begin)
-	w := textWidth(words)
-	if x+w > p.width {
-		x = max(0, p.width-2-w)
-	}
-	p.text("strong", "start", x, y+14, words)
+	p.haloText(max(0, min(s.x(begin), p.width-2-textWidth(words))), y+15, words)
 }
 
-func hatchedBefore(b plan.Batch, s span) bool { return b.Hatched.Before(s.first) }
+// bars draws the ages of a batch: growing, then in lay, or working as cocks.
+func (p *pen) bars(s span, b plan.Batch, bar float64) {
+	hensEnd, cocksEnd := lastDay(b, "cock"), lastDay(b, "hen")
+	end := hensEnd
+	if end.Before(cocksEnd) {
+		end = cocksEnd
+	}
+	grown := end
+	if !b.FirstEgg.IsZero() && b.FirstEgg.Before(hensEnd) {
+		grown = b.FirstEgg
+		p.rect("lay", s.x(b.FirstEgg), bar, s.x(hensEnd)-s.x(b.FirstEgg), barPx)
+	} else if at := b.Hatched.AddDays(7 * grownWeeks); b.Pullets == 0 && at.Before(end) {
+		grown = at
+		p.rect("working", s.x(at), bar, s.x(end)-s.x(at), barPx)
+	}
+	p.rect("growing", s.x(b.Hatched), bar, s.x(grown)-s.x(b.Hatched), barPx)
+}
 
-// ends returns the dates on which the last hens and the last birds leave a
-// batch.
-func ends(b plan.Batch) (hens, all measure.Date) {
+// grownWeeks is the age from which a cock is drawn as grown (common practice).
+const grownWeeks = 24
+
+// lastDay is the last day on which birds of a batch, those of one sex left
+// aside, are there.
+func lastDay(b plan.Batch, aside string) measure.Date {
+	last := b.Hatched
 	for _, f := range b.Fates {
-		if all.IsZero() || all.Before(f.On) {
-			all = f.On
-		}
-		if f.Sex != "cock" && (hens.IsZero() || hens.Before(f.On)) {
-			hens = f.On
+		if f.Sex != aside && last.Before(f.On) {
+			last = f.On
 		}
 	}
-	if all.IsZero() {
-		all = b.Hatched
-	}
-	if hens.IsZero() {
-		hens = b.Hatched
-	}
-	return hens, all
+	return last
 }
 
 // leavings marks the days on which birds leave, with their number.
@@ -186,7 +183,7 @@ func (p *pen) leavings(s span, b plan.Batch, bar float64) {
 		blade[f.On] = blade[f.On] || isBlade(f)
 	}
 	slices.SortFunc(days, func(a, b measure.Date) int { return a.Time().Compare(b.Time()) })
-	lastWord := -100.0
+	free := -1.0
 	for _, d := range days {
 		x := s.x(d)
 		if blade[d] {
@@ -195,25 +192,27 @@ func (p *pen) leavings(s span, b plan.Batch, bar float64) {
 			p.line("leave", x, bar-3, x, bar+barPx+3)
 		}
 		words := Number(counts[d], 0)
-		if x-lastWord > textWidth(words)+4 && x+5+textWidth(words) < s.right+2 {
-			p.haloText(x+5, bar+10.5, words)
-			lastWord = x + textWidth(words)
+		half := textWidth(words) / 2
+		at := min(x, s.right-half)
+		if at-half > free {
+			p.text("strong", "middle", at, bar+barPx+14, words)
+			free = at + half + 3
 		}
 	}
 }
 
-// haloText writes a figure that stays readable on any fill.
+// haloText writes words that stay readable across lines.
 func (p *pen) haloText(x, y float64, words string) {
-	p.rect("halo", x-1.5, y-10, textWidth(words)+4, 12)
+	p.rect("halo", x, y-10, textWidth(words), 13)
 	p.text("strong", "start", x, y, words)
 }
 
 // moultLane shows how much of the flock is in moult, week by week.
 func (p *pen) moultLane(s span, pl *plan.Plan, y float64) {
 	moulting := weekly(pl, func(w plan.WeekRow) float64 { return w.Moulting })
-	p.text("strong", "start", s.left, y+14, say("flock.moult"))
 	if high := highest(moulting); high > 0 {
-		f := frame{left: s.left, right: s.right, top: y + 17, bottom: y + lanePx, low: 0, high: high}
+		f := frame{left: s.left, right: s.right, top: y + 18, bottom: y + lanePx, low: 0, high: high}
 		p.path("moult", f.blocks(make([]float64, len(moulting)), moulting))
+		p.haloText(s.left, y+15, say("flock.moult", Number(high, 0)))
 	}
 }

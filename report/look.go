@@ -52,6 +52,7 @@ var looks = []look{
 	{class: "need", fill: "none", stroke: "ink", width: 1.6, dash: "6 3"},
 	{class: "expect", fill: "none", stroke: "blue", width: 2.2},
 	{class: "band", fill: "pale", opacity: "0.45"},
+	{class: "lack", fill: "barn", opacity: "0.75"},
 	{class: "cursor", fill: "none", stroke: "ink", width: 1.5},
 
 	{class: "own", fill: "blue"},
@@ -70,11 +71,11 @@ var looks = []look{
 
 	{class: "brood", fill: "none", stroke: "straw", width: 2.4, dash: "2 2"},
 	{class: "lay", fill: "blue"},
-	{class: "moult", fill: "clay", fillPattern: "rising"},
-	{class: "mark", fill: "ink"},
-	{class: "halo", fill: "paper", opacity: "0.85"},
+	{class: "moult", fill: "clay"},
+	{class: "halo", fill: "paper", opacity: "0.9"},
 	{class: "blade", fill: "barn"},
-	{class: "leave", fill: "none", stroke: "straw", width: 2},
+	{class: "working", fill: "clay", fillPattern: "level"},
+	{class: "leave", fill: "none", stroke: "straw", width: 3},
 
 	{class: "warm", fill: "none", stroke: "barn", width: 2.2},
 	{class: "cool", fill: "none", stroke: "blue", width: 2.2, dash: "7 2"},
@@ -137,15 +138,15 @@ func (l look) attributes(prefix string) string {
 // areas differ in print and for an eye that does not part red from green.
 var patternStrokes = map[string]string{
 	"rising":  `<path d="M-2 2L2 -2M0 8L8 0M6 10L10 6"`,
-	"level":   `<path d="M0 2H8M0 6H8"`,
-	"upright": `<path d="M2 0V8M6 0V8"`,
+	"level":   `<path d="M0 4H8"`,
+	"upright": `<path d="M4 0V8"`,
 	"cross":   `<path d="M0 0L8 8M8 0L0 8"`,
 	"dots":    `<path d="M2 1.2v1.6M6 5.2v1.6"`,
 }
 
 // pattern writes the definition that a look with a pattern refers to.
 func (l look) pattern(prefix string) string {
-	width := "1.3"
+	width := "0.9"
 	if l.fillPattern == "dots" {
 		width = "1.6"
 	}

@@ -15,14 +15,13 @@ import (
 
 // breedsView is the page that sets the breeds beside each other.
 type breedsView struct {
-	Columns   []breedColumn
-	Rows      []breedRow
-	All       int
-	Query     breedQuery
-	Purposes  []string
-	Need      string
-	Fault     string
-	Available int
+	Columns  []breedColumn
+	ByName   string // the address of the table in the order of names
+	Rows     []breedRow
+	All      int
+	Query    breedQuery
+	Purposes []string
+	Fault    string
 }
 
 // breedQuery is what the address asks for.
@@ -99,6 +98,7 @@ type breedRow struct {
 	plan.BreedYear
 	ID      string
 	Months  template.HTML
+	Notes   string // purpose, line and what else is worth a word
 	Cells   []breedCell
 	Details []fact
 }
@@ -112,7 +112,11 @@ func readQuery(v url.Values) breedQuery {
 	if !known && q.Sort != "name" {
 		q.Sort = "cost"
 	}
-	switch v.Get("order") {
+	order := v.Get("order")
+	if was := v.Get("was"); was != "" && was != q.Sort {
+		order = "" // another column was chosen: begin at its good end
+	}
+	switch order {
 	case "falling":
 		q.Falling = true
 	case "rising":
@@ -193,9 +197,6 @@ func breedsPage(p page, q breedQuery) breedsView {
 		if b.Purpose != "" && !slices.Contains(view.Purposes, b.Purpose) {
 			view.Purposes = append(view.Purposes, b.Purpose)
 		}
-		if b.Available {
-			view.Available++
-		}
 		if q.keeps(b) {
 			shown = append(shown, b)
 		}
@@ -204,6 +205,7 @@ func breedsPage(p page, q breedQuery) breedsView {
 	q.order(shown)
 	var extras []breedColumn
 	view.Columns, extras = columnsFor(q)
+	view.ByName = q.link("name", q.Sort == "name" && !q.Falling)
 	need := make([]float64, 12)
 	for m := range need {
 		need[m] = p.Holding.Needs.EggsPerWeek(m + 1)
@@ -236,7 +238,7 @@ func columnsFor(q breedQuery) (table, extras []breedColumn) {
 }
 
 func breedRowOf(b plan.BreedYear, p page, columns, extras []breedColumn, highest float64, need []float64) breedRow {
-	row := breedRow{BreedYear: b, ID: plainID(b.ID), Months: report.MonthlyEggs(b, max(highest, slices.Max(need)), need)}
+	row := breedRow{BreedYear: b, ID: plainID(b.ID), Notes: breedNotes(b), Months: report.MonthlyEggs(b, max(highest, slices.Max(need)), need)}
 	for _, c := range columns {
 		row.Cells = append(row.Cells, breedCell{c.Name(), c.write(b, p.Units(), p.Currency())})
 	}
@@ -244,4 +246,26 @@ func breedRowOf(b plan.BreedYear, p page, columns, extras []breedColumn, highest
 		row.Details = append(row.Details, fact{c.Name(), c.write(b, p.Units(), p.Currency())})
 	}
 	return row
+}
+
+// breedNotes says what a breed is kept for, its line, and whether it can be had.
+func breedNotes(b plan.BreedYear) string {
+	var list []string
+	if text, ok := english["purpose."+b.Purpose]; ok {
+		list = append(list, say("breed.kept_for", text))
+	}
+	if text, ok := english["strain."+b.Strain]; ok {
+		list = append(list, text)
+	}
+	if b.Available {
+		list = append(list, say("breed.to_be_had"))
+	}
+	if b.Undominated {
+		list = append(list, say("breed.not_bettered"))
+	}
+	if len(list) == 0 {
+		return ""
+	}
+	text := strings.Join(list, "; ")
+	return strings.ToUpper(text[:1]) + text[1:] + "."
 }

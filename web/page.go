@@ -15,7 +15,6 @@ import (
 
 	"henyear/holding"
 	"henyear/measure"
-	"henyear/plan"
 	"henyear/report"
 	"henyear/source"
 )
@@ -193,15 +192,6 @@ func busyWords(s state) string {
 		return say("busy.breeds")
 	}
 	return ""
-}
-
-// gapWords states the gap honestly, in words.
-func gapWords(p *plan.Plan) string {
-	code := "gap." + strings.ReplaceAll(p.Status, " ", "_")
-	if _, ok := english[code]; !ok {
-		code = "gap.other"
-	}
-	return say(code, report.Percent(p.Gap), report.Number(p.SolveSeconds, 0), report.Amount(p.Currency, p.Cost-p.Bound))
 }
 
 // plainID keeps what may stand in the id of an element.

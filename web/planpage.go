@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"henyear/measure"
@@ -61,7 +62,7 @@ func faultWords(err error) string {
 func (s *Server) fillPlan(view *planView, pl *plan.Plan, p page) {
 	view.Plan = pl
 	view.Figures = planFigures(pl)
-	view.Gap = gapWords(pl)
+	view.Gap = report.GapWords(pl)
 	view.Soon, view.Later = s.tasksFrom(pl)
 	if len(view.Soon) > 0 {
 		view.Next = &view.Soon[0]
@@ -152,6 +153,7 @@ type placeView struct {
 	Figures  []figure
 	Drawings []report.Drawing
 	Facts    []fact
+	Houses   []houseRow
 	Pens     []penRow
 	Limits   []plan.Binding
 	Months   []monthRow
@@ -165,8 +167,37 @@ type monthRow struct {
 	Pasture                         bool
 }
 
-type penRow struct {
+type houseRow struct {
 	House, Area, Pens, Kind string
+}
+
+// penRow is a run of weeks in which the same birds live in a pen.
+type penRow struct {
+	Pen, Who string
+	Birds    float64 // at most
+	From, To measure.Date
+}
+
+// penRuns joins the weeks of a plan in which a pen has the same birds, pen by
+// pen.
+func penRuns(pl *plan.Plan) []penRow {
+	var rows []penRow
+	open := map[string]int{} // pen and who to the row that may go on
+	for _, w := range pl.Weeks {
+		for _, use := range w.Pens {
+			name := use.Pen + "\x00" + use.Who
+			i, going := open[name]
+			if !going || rows[i].To.AddDays(1) != w.Date {
+				i = len(rows)
+				rows = append(rows, penRow{Pen: use.Pen, Who: use.Who, From: w.Date})
+				open[name] = i
+			}
+			rows[i].Birds = max(rows[i].Birds, use.Birds)
+			rows[i].To = w.Date.AddDays(6)
+		}
+	}
+	slices.SortStableFunc(rows, func(a, b penRow) int { return strings.Compare(a.Pen, b.Pen) })
+	return rows
 }
 
 func (s *Server) showPlace(w http.ResponseWriter, r *http.Request) {
@@ -191,8 +222,8 @@ func (s *Server) place(p page) placeView {
 	view.Figures = []figure{
 		{report.Number(frost, 0), say("figure.frost"), say("figure.frost.words", report.Quantity(u, measure.TempC, h.Place.Climate.ExtremeMin(), 0))},
 		{report.Number(hot, 0), say("figure.hot"), say("figure.hot.words", report.Quantity(u, measure.TempC, 32, 0))},
-		{report.Hours(short), "", say("figure.short.words")},
-		{report.Hours(long), "", say("figure.long.words")},
+		{report.Number(short, 1), say("figure.hours"), say("figure.short.words")},
+		{report.Number(long, 1), say("figure.hours"), say("figure.long.words")},
 	}
 	view.Facts = placeFacts(h, u)
 	for _, house := range h.Means.Houses {
@@ -203,7 +234,7 @@ func (s *Server) place(p page) placeView {
 		if house.Insulated {
 			kind = say("place.house.insulated")
 		}
-		view.Pens = append(view.Pens, penRow{house.Name, report.Quantity(u, measure.AreaM2, house.AreaM2, 0), report.Number(float64(house.Pens), 0), kind})
+		view.Houses = append(view.Houses, houseRow{house.Name, report.Quantity(u, measure.AreaM2, house.AreaM2, 0), report.Number(float64(house.Pens), 0), kind})
 	}
 	c := h.Place.Climate
 	for m := range 12 {
@@ -212,6 +243,7 @@ func (s *Server) place(p page) placeView {
 	}
 	if p.State.plan != nil {
 		view.Limits = p.State.plan.Binding
+		view.Pens = penRuns(p.State.plan)
 	}
 	return view
 }

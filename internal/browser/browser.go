@@ -21,6 +21,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 // Strict names the environment variable that turns a missing browser or a
@@ -180,6 +181,9 @@ func (tab *Tab) Type(selector, value string) {
 	tab.t.Helper()
 	tab.must(chromedp.Do(tab.ctx, chromedp.SetValue(chromedp.CSS(selector), value)))
 }
+
+// ArrowRight is the key that Press sends for a step to the right.
+const ArrowRight = kb.ArrowRight
 
 // Press sends keys to the element that the selector finds.
 func (tab *Tab) Press(selector, keys string) {

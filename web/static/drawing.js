@@ -39,7 +39,7 @@ function fit(figure) {
   const show = () => {
     const i = Number(slider.value);
     const [name, rest] = tell(i);
-    slider.setAttribute("aria-valuetext", `${heads[0]} ${name}: ${rest}`);
+    slider.setAttribute("aria-valuetext", `${name}: ${rest}`);
     const strong = document.createElement("strong");
     strong.textContent = name;
     words.replaceChildren(strong, " ", rest);
@@ -53,6 +53,7 @@ function fit(figure) {
   };
   slider.addEventListener("input", show);
   slider.setAttribute("aria-valuetext", tell(0).join(": "));
+  words.textContent = figure.dataset.hint;
   for (const svg of drawings) {
     const point = (event) => {
       const frame = svg.getBoundingClientRect();
