@@ -488,6 +488,14 @@ func (pr *programme) nextCockStage(t int) int {
 // coverEntries lets a cock cover the eggs of his hens in the weeks in which he
 // serves: from 26 weeks of age, one week after joining.
 func (pr *programme) coverEntries(s *slot, col solve.Col, from, to int) {
+	for _, r := range pr.present {
+		if _, ok := pr.cockAgeIn(s, r.week, from, to); ok && r.breed == s.breed.ID {
+			pr.m.Add(r.row, col, -1)
+		}
+	}
+	if pr.g.cyclic {
+		return // the working cocks are fixed there, see addSteadyCocks
+	}
 	serves := func(week int) bool {
 		age, ok := pr.cockAgeIn(s, week-1, from, to)
 		return ok && age >= breedCockWeeks && !(s.from == boughtCock && week-s.arrive < quarantine+1)
@@ -499,11 +507,6 @@ func (pr *programme) coverEntries(s *slot, col solve.Col, from, to int) {
 	}
 	for _, r := range pr.needCocks {
 		if r.breed == s.breed.ID && serves(r.week) {
-			pr.m.Add(r.row, col, -1)
-		}
-	}
-	for _, r := range pr.present {
-		if r.breed == s.breed.ID && r.week >= from && r.week < to {
 			pr.m.Add(r.row, col, -1)
 		}
 	}

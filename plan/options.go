@@ -17,6 +17,8 @@ type Options struct {
 	Rates     *bird.Rates        // nil: neutral
 	Naive     bool               // weekly rows, every week a hatch week, no first plan: for comparison only
 	Start     map[string]float64 // a former answer by column name, as a first plan
+
+	working int // steady year: whole working cocks, the spare apart
 }
 
 func (o Options) gap() float64 {

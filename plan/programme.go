@@ -258,7 +258,9 @@ func (pr *programme) makeRows() {
 		}
 	}
 	pr.makeSettingRows()
-	if !pr.g.cyclic {
+	if pr.g.cyclic {
+		pr.addSteadyCocks()
+	} else {
 		pr.addPresence()
 	}
 }
@@ -282,7 +284,7 @@ func (pr *programme) makeSettingRows() {
 				if !pr.g.cyclic {
 					pr.addSeasonRow(s)
 				}
-				pr.cover = append(pr.cover, fitRow{s.breed.ID, s.set, pr.m.Row(fmt.Sprintf("cover_%s_%d", s.breed.ID, s.set), -inf, 0)})
+				pr.cover = append(pr.cover, fitRow{s.breed.ID, s.set, pr.m.Row(fmt.Sprintf("cover_%s_%d", s.breed.ID, s.set), -inf, pr.coveredBySteadyCocks(s))})
 			}
 		}
 		if s.from.underHen() {
@@ -363,6 +365,27 @@ func (pr *programme) addPresence() {
 			pr.m.Add(r, pr.seasons[k], float64(1+pr.h.Means.SpareCocks))
 			pr.present = append(pr.present, fitRow{k.breed, mid, r})
 		}
+	}
+}
+
+// coveredBySteadyCocks is the eggs fit for setting in a week that the working
+// cocks of a steady year cover.
+func (pr *programme) coveredBySteadyCocks(s *slot) float64 {
+	if !pr.g.cyclic {
+		return 0
+	}
+	return float64(pr.opt.working) * pr.eggsCovered(s.breed, s.strain, s.set)
+}
+
+// addSteadyCocks asks for the working cocks and the spare in every period of a
+// steady year.
+func (pr *programme) addSteadyCocks() {
+	if pr.opt.working == 0 || len(pr.fit) == 0 {
+		return
+	}
+	for p, per := range pr.g.periods {
+		r := pr.m.Row(fmt.Sprintf("cockshere_%02d", p), math.Inf(-1), -float64(pr.opt.working+pr.h.Means.SpareCocks))
+		pr.present = append(pr.present, fitRow{pr.fit[0].breed, per.first + per.weeks/2, r})
 	}
 }
 
