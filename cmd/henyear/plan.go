@@ -85,7 +85,11 @@ func (c planCommand) Run(ctx context.Context, t terminal) error {
 func planIt(ctx context.Context, t terminal, planner *plan.Planner, h *holding.Holding, o plan.Options) (*plan.Plan, error) {
 	line := newProgress(t.err)
 	defer line.clear()
-	return planner.Plan(ctx, h, o, line.step)
+	p, err := planner.Plan(ctx, h, o, line.step)
+	if errors.Is(err, plan.ErrNothingToPlan) {
+		return nil, badInput{err}
+	}
+	return p, err
 }
 
 // export writes the programme to a file, whole or not at all.
@@ -127,7 +131,7 @@ func (c breedsCommand) Run(ctx context.Context, t terminal) error {
 		years = slices.DeleteFunc(years, func(y plan.BreedYear) bool { return !y.Available })
 	}
 	if c.JSON {
-		return writeJSON(t.out, map[string]any{"format": 1, "holding": h.Name, "currency": h.Currency, "breeds": years})
+		return writeJSON(t.out, map[string]any{"format": 1, "breeds": years})
 	}
 	return report.BreedsText(t.out, years, h.Currency, h.Units, widthOf(t.out))
 }

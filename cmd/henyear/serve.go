@@ -87,5 +87,5 @@ func showPages(ctx context.Context, t terminal, keep *store.Store, port int, o p
 	}
 	fmt.Fprintf(t.out, "The pages are at %s\nCtrl-C stops.\n", address)
 	openBrowser(address, os.Getenv)
-	return serveUntilDone(ctx, l, handler, slog.NewLogLogger(faults.Handler(), slog.LevelError))
+	return serveUntilDone(ctx, l, steady{handler, t.err}, slog.NewLogLogger(faults.Handler(), slog.LevelError))
 }
