@@ -26,7 +26,11 @@ const (
 	// The light gate is logistic in the hours of light plus their change in
 	// four weeks: half open at these.
 	beginGateHours, beginGateWidth   = 10.2, 0.55
-	resumeGateHours, resumeGateWidth = 10.6, 0.80
+	resumeGateHours, resumeGateWidth = 10.3, 0.80
+
+	// gateFloor: some hens begin in any light.
+	gateFloor    = 0.02
+	gateFloorLog = 3.912 // less its logarithm
 
 	// trendHours is the weight of that change.
 	trendHours = 0.3
@@ -60,7 +64,14 @@ func lightGate(s *Surroundings, hours, width, strict float64) float64 {
 		return 1
 	}
 	x := (hours - s.LightH - trendHours*s.LightTrendH) / width
-	return math.Exp(-e * softplus(x))
+	shut := e * softplus(x)
+	switch {
+	case shut == 0:
+		return 1
+	case shut > gateFloorLog:
+		return gateFloor
+	}
+	return math.Exp(-shut)
 }
 
 // softplus is ln(1 + e^x): less the logarithm of the S-curve that falls with x.

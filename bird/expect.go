@@ -3,7 +3,7 @@ package bird
 // yearShares is how the living hens of one laying year are spread over states.
 type yearShares struct {
 	ramp    [rampWeeks]float64
-	lay     float64
+	lay     [layStages]float64
 	broody  [2]float64
 	moult   [moultSteps]float64
 	waiting float64
@@ -66,8 +66,18 @@ func (a *shares) pass(w *Week) (spells float64) {
 		y := &a.years[year]
 		resumed := y.waiting * w.Resume
 		m, b := w.MoultChance(year), w.BroodyChance(year)
-		toMoult := y.lay * m
-		toBroody := (y.lay - toMoult) * b
+		var toMoult, toBroody, worn float64
+		for k := range y.lay {
+			moults := y.lay[k] * m
+			sits := (y.lay[k] - moults) * b
+			left := y.lay[k] - moults - sits
+			y.lay[k] = left + worn
+			toMoult, toBroody, worn = toMoult+moults, toBroody+sits, 0
+			if k < layStages-1 {
+				worn = left * layStepChance
+				y.lay[k] -= worn
+			}
+		}
 		spells += toBroody
 		y.waiting += y.moult[moultSteps-1]*w.MoultStep - resumed
 		for k := moultSteps - 1; k > 0; k-- {
@@ -78,7 +88,8 @@ func (a *shares) pass(w *Week) (spells float64) {
 		stays := y.broody[0] * w.StaysBroody
 		back := y.broody[0] - stays + y.broody[1]
 		y.broody[0], y.broody[1] = toBroody, stays
-		y.lay += y.ramp[rampWeeks-1] + back - toMoult - toBroody
+		y.lay[0] += y.ramp[rampWeeks-1]
+		y.lay[afterBroody] += back
 		for k := rampWeeks - 1; k > 0; k-- {
 			y.ramp[k] = y.ramp[k-1]
 		}
@@ -103,12 +114,16 @@ func (l *Law) yield(out *Outputs, a *shares, w *Week) {
 	var inLay, broody, moulting, waiting, eggs, eggKg, years float64
 	for year := 0; year <= a.last; year++ {
 		y := &a.years[year]
-		ramping, full := 0.0, y.lay
+		lay, full := 0.0, 0.0
+		cycle := &l.cycle[min(year, 1)]
+		for k, share := range y.lay {
+			lay += share
+			full += share * cycle[k]
+		}
 		for k, share := range y.ramp {
-			ramping += share
+			lay += share
 			full += share * rampShare[k]
 		}
-		lay := ramping + y.lay
 		inLay += lay
 		years += lay * float64(year+1)
 		broody += y.broody[0] + y.broody[1]

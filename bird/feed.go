@@ -8,7 +8,7 @@ import "math"
 //
 //	ME = (174 - 1.88 T) W^0.75 + c G
 //
-// fast crosses (Sakomura and others 2005, with a cost of gain fitted to breeders' tables):
+// meat crosses (Sakomura and others 2005, with a cost of gain fitted to breeders' tables):
 //
 //	ME = (307.87 - 15.63 T + 0.3105 T^2) W^0.75 + (2.25 + 0.56 W) G
 //
@@ -54,9 +54,12 @@ func (l *Law) feed(w *Week, age int, s *Surroundings, kg, gainG float64) {
 	active := activity(s)
 	found := l.rates.Feed * (1 - s.ForageShare)
 	var kcal, perKg float64
-	if l.fast {
-		kcal, perKg = fastKcal(kg, gainG, tempC, active), MeatFeedKcalPerKg
-	} else {
+	switch {
+	case l.fast:
+		kcal, perKg = meatKcal(kg, gainG, tempC, active), MeatFeedKcalPerKg
+	case l.slowMeat:
+		kcal, perKg = meatKcal(kg, gainG, tempC, active), GrowerFeedKcalPerKg
+	default:
 		kcal, perKg = growingKcal(age, kg, gainG, tempC, active), GrowerFeedKcalPerKg
 	}
 	w.GrowingKg = 7 * kcal / perKg * found
@@ -84,7 +87,7 @@ func growingKcal(age int, kg, gainG, tempC, active float64) float64 {
 	return early * ((174-1.88*max(-15, tempC))*threeQuarters(kg)*active + c*gainG)
 }
 
-func fastKcal(kg, gainG, tempC, active float64) float64 {
+func meatKcal(kg, gainG, tempC, active float64) float64 {
 	t := min(32, max(13, tempC))
 	return (307.87-15.63*t+0.3105*t*t)*threeQuarters(kg)*active + (2.25+0.56*kg)*gainG
 }

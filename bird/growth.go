@@ -6,13 +6,21 @@ import "henyear/breed"
 
 const growthDays = 7 * 104
 
+// warmWeeks: chicks are kept warm to this age; pastureWeeks: and go out from
+// this one on.
+const (
+	warmWeeks    = 6
+	pastureWeeks = 3
+)
+
 // pasturePaceShare turns the lower weight of birds reared on pasture into a slower
-// pace of growth from six weeks on: 0.95 of the weight at 16 weeks is 0.93 of the
+// pace of growth from three weeks on: 0.95 of the weight at 16 weeks is 0.93 of the
 // pace. They come to the same grown weight, later.
 const pasturePaceShare = 1.3
 
 func (l *Law) growthTables(g breed.Growth, b *breed.Breed) {
 	l.fast = b.GrowthClass == "fast meat"
+	l.slowMeat = b.GrowthClass == "slow meat"
 	l.matureKg = g.MatureG / 1000 * l.rates.Growth
 	l.pasturePace = 1 - pasturePaceShare*(1-g.PastureFactor)
 	l.weightKg = make([]float64, growthDays+1)
@@ -40,14 +48,14 @@ func (l *Law) weightAt(days float64) float64 {
 
 // growthPace is how much of a day's growth a day brings: heat and cold slow it.
 func (l *Law) growthPace(age int, s *Surroundings) float64 {
-	if age < 6 && (s.Brooder || s.UnderHen) {
-		if s.UnderHen {
-			return 0.97
-		}
-		return 1
+	pace := 1.0
+	switch {
+	case age < warmWeeks && s.UnderHen:
+		pace = 0.97
+	case age >= warmWeeks || !s.Brooder:
+		pace -= 0.02*max(0, s.MeanC-24) + 0.008*max(0, 5-s.MeanC)
 	}
-	pace := 1 - 0.02*max(0, s.MeanC-24) - 0.008*max(0, 5-s.MeanC)
-	if s.OnPasture {
+	if s.OnPasture && age >= pastureWeeks {
 		pace *= l.pasturePace
 	}
 	return max(0.6, pace)

@@ -35,25 +35,27 @@ type Law struct {
 	lay   breed.Lay
 
 	// tables by week of age
-	eggKg                []float64
-	dressing             []float64 // dressed share of live weight
-	lossBase             []float64 // chance of loss in the week, kept warm in a brooder
-	lossHen              []float64 // the same, under a hen
-	lossCold             []float64 // the same, a chick without either
-	groundWt             []float64 // weekly chance of falling to ground predators at risk 1
-	airWt                []float64 // the same, hawks
-	weightKg             []float64 // by day of age, 0 to growthDays
-	matureKg             float64
-	pasturePace          float64
-	laterPct             float64 // hen-day percent of later years, before the year factor
-	fast                 bool    // fast meat cross: own feed equation
-	heatStart            float64
-	comb                 Comb
-	combSafeC, heatSafeC float64 // no threat to the comb above, no strain below
-	heat                 HeatTolerance
+	eggKg                           []float64
+	dressing                        []float64 // dressed share of live weight
+	lossBase                        []float64 // chance of loss in the week, kept warm in a brooder
+	lossHen                         []float64 // the same, under a hen
+	lossCold                        []float64 // the same, a chick without either
+	groundWt                        []float64 // weekly chance of falling to ground predators at risk 1
+	airWt                           []float64 // the same, hawks
+	weightKg                        []float64 // by day of age, 0 to growthDays
+	matureKg                        float64
+	pasturePace                     float64
+	laterPct                        float64 // hen-day percent of later years, before the year factor
+	fast                            bool    // fast meat cross
+	slowMeat                        bool
+	heatStart                       float64
+	comb                            Comb
+	combSafeC, combCalmC, heatSafeC float64 // no threat to the comb above, no strain below
+	heat                            HeatTolerance
 
 	// beginning
-	yearRate                 [Years]float64 // rate of a hen in lay by laying year
+	cycle                    [2][layStages]float64 // stages of lay in the first and in later years
+	yearRate                 [Years]float64        // rate of a hen in lay by laying year
 	firstEggWeeks, peakWeeks float64
 	beginChance              []float64 // by quarter weeks from beginLeast about the age at first egg
 	beginGate, resumeGate    float64   // exponents of the light gate at high latitude

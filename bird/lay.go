@@ -36,6 +36,19 @@ var rampShare = [...]float64{0.40, 0.70, 0.90}
 
 const rampWeeks = len(rampShare)
 
+// A hen in full lay passes through three stages of about twelve weeks. From her
+// second year on they carry the decline within a laying year, by the breed's own
+// points a week: rested hens lay best in spring. In the first year the curve by
+// age does that, and the stages make no difference.
+const (
+	layStages     = 3
+	layStepChance = 1.0 / 12
+	afterBroody   = 1    // the stage in which a hen lays again after a broody spell
+	cycleMiddle   = 17.0 // weeks of lay at which a later year's hen is at her mean rate
+)
+
+var stageWeeks = [layStages]float64{6, 18, 32}
+
 func (l *Law) layTables() {
 	l.firstEggWeeks = l.lay.FirstEggWeeks + l.rates.FirstEggWeeks
 	l.peakWeeks = l.lay.PeakWeeks + l.rates.FirstEggWeeks
@@ -47,6 +60,10 @@ func (l *Law) layTables() {
 		l.yearRate[year] = yearRate(factor)
 	}
 	l.laterPct = l.curvePct(laterAgeWeeks + l.rates.FirstEggWeeks)
+	for k, weeks := range stageWeeks {
+		l.cycle[0][k] = 1
+		l.cycle[1][k] = 1 + l.lay.DeclinePerWeek/l.laterPct*(cycleMiddle-weeks)
+	}
 	l.beginTables()
 	l.moultTables()
 	l.broodyTables()

@@ -121,9 +121,9 @@ func fastLoss(sex Sex, age int) float64 {
 
 func henLossWeek(age int) float64 {
 	if age == 0 {
-		return 0.02
+		return 0.015
 	}
-	return 0.005
+	return 0.004
 }
 
 // raidAge is the danger of an age against that of grown birds. Chicks under four
@@ -132,7 +132,7 @@ func henLossWeek(age int) float64 {
 func raidAge(age int) (ground, air float64) {
 	switch {
 	case age < 4:
-		return 55, 55
+		return 54, 54
 	case age < 8:
 		return 10, 10
 	case age < 16:

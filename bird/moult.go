@@ -64,7 +64,7 @@ func (l *Law) moult(w *Week, age int, s *Surroundings) {
 		w.MoultFrom = 2
 	}
 	long, steady := ramp(s.LightH, 12, 14), ramp(s.LightTrendH, -0.5, 0)
-	pace := 1 + long*(0.5*steady-0.4*(1-steady))
+	pace := 1 + long*(0.5*steady-0.6*(1-steady))
 	w.MoultStep = min(1, moultStepChance*pace/l.rates.MoultWeeks)
 	w.Resume = resumePeak * lightGate(s, resumeGateHours, resumeGateWidth, l.resumeGate)
 }

@@ -18,8 +18,8 @@ func (s Stage) String() string {
 }
 
 // State is the state of one bird: its stage, how far through it is (a step of
-// ramping or moulting, or the second week of broodiness), and its laying year
-// less one.
+// ramping, laying or moulting, or the second week of broodiness), and its laying
+// year less one.
 type State struct {
 	Stage Stage
 	Step  uint8
@@ -52,7 +52,7 @@ func (l *Law) EggChance(s State, w *Week) float64 {
 	case Ramping:
 		return full * rampShare[s.Step]
 	case Laying:
-		return full
+		return min(1, full*l.cycle[min(s.Year, 1)][s.Step])
 	}
 	return 0
 }
@@ -78,15 +78,20 @@ func (l *Law) Next(s State, w *Week, u float64) State {
 		if u < m {
 			return State{Stage: Moulting, Step: uint8(w.MoultFrom), Year: s.Year}
 		}
-		if (u-m)/(1-m) < w.BroodyChance(year) {
+		u = (u - m) / (1 - m)
+		b := w.BroodyChance(year)
+		if u < b {
 			return State{Stage: Broody, Year: s.Year}
+		}
+		if int(s.Step)+1 < layStages && (u-b)/(1-b) < layStepChance {
+			s.Step++
 		}
 	case Broody:
 		if s.Step == 0 && u < w.StaysBroody {
 			s.Step = 1
 			return s
 		}
-		return State{Stage: Laying, Year: s.Year}
+		return State{Stage: Laying, Step: afterBroody, Year: s.Year}
 	case Moulting:
 		if u >= w.MoultStep {
 			return s
