@@ -18,6 +18,10 @@ type Options struct {
 	Naive     bool               // weekly rows, every week a hatch week, no first plan: for comparison only
 	Start     map[string]float64 // a former answer by column name, as a first plan
 
+	// ExtraBroodies is the number of hens known to sit once in each season, beside
+	// what the flock offers by itself: for asking what one more would be worth.
+	ExtraBroodies int
+
 	working int // steady year: whole working cocks, the spare apart
 }
 

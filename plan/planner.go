@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"slices"
 	"time"
 
 	"henyear/breed"
@@ -113,51 +114,72 @@ func (p *Planner) WriteMPS(w io.Writer, h *holding.Holding, opt Options) error {
 	return j.model.WriteMPS(w)
 }
 
-// Plan solves the joint programme of the holding. With two light schemes open
-// both are solved and the cheaper is returned. progress may be nil. When ctx
-// ends, the best plan so far is returned with status "cancelled"; an error is
-// returned only where there is none.
+// Plan solves the joint programme of the holding. Where the keeper leaves the
+// lights open, each scheme is a programme of its own: both get a first plan, the
+// one that can no longer win is dropped, and the better gets the time. progress
+// may be nil. When ctx ends, the best plan so far is returned with status
+// "cancelled"; an error is returned only where there is none.
 func (p *Planner) Plan(ctx context.Context, h *holding.Holding, opt Options, progress Progress) (*Plan, error) {
-	var best *Plan
-	var firstErr error
 	began := time.Now()
-	open := schemes(h, opt)
-	share := opt
-	share.TimeLimit = opt.limit() / time.Duration(len(open))
-	for _, lit := range open {
-		pl, err := p.planScheme(ctx, h, share, lit, progress)
+	var open []*search
+	for _, lit := range schemes(h, opt) {
+		j, err := p.build(h, opt, lit)
 		if err != nil {
-			firstErr = err
+			return nil, err
+		}
+		open = append(open, newSearch(p, j, opt, lit, began, progress))
+	}
+	var failed error
+	for _, s := range open {
+		if err := s.begin(ctx); err != nil {
+			failed = err
+		}
+	}
+	defer func() {
+		for _, s := range open {
+			s.end()
+		}
+	}()
+	slices.SortStableFunc(open, func(x, y *search) int {
+		switch {
+		case x.bestCost < y.bestCost:
+			return -1
+		case x.bestCost > y.bestCost:
+			return 1
+		}
+		return 0
+	})
+	best := open[0]
+	for n, s := range open {
+		if n > 0 && s.allBound() >= best.bestCost {
+			continue // proven: this scheme cannot win
+		}
+		if n > 0 && !s.deterministic() && s.left() < time.Second {
 			continue
 		}
-		if best == nil || pl.Cost < best.Cost {
-			if best != nil {
-				pl.Bound = min(pl.Bound, best.Bound)
-			}
-			best = pl
-		} else {
-			best.Bound = min(best.Bound, pl.Bound)
+		if err := s.carryOn(ctx); err != nil {
+			failed = err
+		}
+		if s.bestCost < best.bestCost {
+			best = s
 		}
 	}
-	if best == nil {
-		return nil, firstErr
+	if best.best == nil {
+		if failed == nil {
+			failed = ctx.Err()
+		}
+		if failed == nil {
+			failed = errors.New("the solver found no plan in the time it was given; allow more seconds")
+		}
+		return nil, failed
 	}
-	if best.GrossOutlay > 0 {
-		best.Gap = max(0, best.Cost-best.Bound) / best.GrossOutlay
+	out := best.finish(ctx)
+	for _, s := range open {
+		out.Bound = min(out.Bound, s.allBound())
 	}
-	best.SolveSeconds = time.Since(began).Seconds()
-	return best, nil
-}
-
-func (p *Planner) planScheme(ctx context.Context, h *holding.Holding, opt Options, lit bool, progress Progress) (*Plan, error) {
-	j, err := p.build(h, opt, lit)
-	if err != nil {
-		return nil, err
+	if out.GrossOutlay > 0 {
+		out.Gap = max(0, out.Cost-out.Bound) / out.GrossOutlay
 	}
-	s := &search{p: p, j: j, opt: opt, lit: lit, began: time.Now(), progress: progress}
-	out, err := s.run(ctx)
-	if err != nil {
-		return nil, err
-	}
+	out.SolveSeconds = time.Since(began).Seconds()
 	return out, nil
 }

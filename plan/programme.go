@@ -146,6 +146,7 @@ func newProgramme(h *holding.Holding, book *course.Book, opt Options, g grid, st
 	for i := range pr.slots {
 		pr.addColumns(i)
 	}
+	pr.addExtraBroodies()
 	pr.addUse()
 	return pr
 }

@@ -40,58 +40,52 @@ type search struct {
 	firstSecs float64
 	status    string
 	gross     float64
-	hopeless  bool
+	sess      *solve.Session
+	chosen    *solve.Model // the programme with its seasons fixed
 }
 
-func (s *search) run(ctx context.Context) (*Plan, error) {
-	s.bestCost, s.bound, s.others = math.Inf(1), math.Inf(-1), math.Inf(-1)
-	s.gross = 1
-	var err error
+func newSearch(p *Planner, j *joint, opt Options, lit bool, began time.Time, progress Progress) *search {
+	return &search{p: p, j: j, opt: opt, lit: lit, began: began, progress: progress,
+		bestCost: math.Inf(1), bound: math.Inf(-1), others: math.Inf(-1), gross: 1}
+}
+
+// begin does steps 1 and 2.
+func (s *search) begin(ctx context.Context) error {
 	if s.opt.Naive {
 		s.others = math.Inf(1)
-		err = s.whole(ctx, s.j.model, solve.Options{RelGap: s.opt.gap()})
-	} else {
-		err = s.steps(ctx)
+		return nil
 	}
-	if s.best == nil {
-		if err != nil {
-			return nil, err
-		}
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		return nil, errors.New("the solver found no plan in the time it was given; allow more seconds")
+	var err error
+	if s.sess, err = s.p.engine.Session(ctx); err != nil {
+		return err
 	}
-	s.tidy(ctx)
-	return s.plan(), nil
+	s.chosen, err = s.first(ctx, s.sess)
+	return err
 }
 
-func (s *search) steps(ctx context.Context) error {
-	sess, err := s.p.engine.Session(ctx)
-	if err != nil {
-		return err
-	}
-	defer sess.Close()
-	chosen, err := s.first(ctx, sess)
-	if err != nil {
-		return err
-	}
-	if s.deterministic() {
-		s.forbid(ctx, sess, chosen)
-		s.neighbours(ctx, sess, chosen)
-		return s.whole(ctx, chosen, s.mainOptions())
+// carryOn does steps 3 and 4.
+func (s *search) carryOn(ctx context.Context) error {
+	switch {
+	case s.opt.Naive:
+		return s.whole(ctx, s.j.model, solve.Options{RelGap: s.opt.gap()})
+	case s.chosen == nil:
+		return ctx.Err()
+	case s.deterministic():
+		s.forbid(ctx, s.sess, s.chosen)
+		s.neighbours(ctx, s.chosen)
+		return s.whole(ctx, s.chosen, s.mainOptions())
 	}
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
 	done := make(chan error, 1)
-	go func() { done <- s.whole(inner, chosen, s.mainOptions()) }()
+	go func() { done <- s.whole(inner, s.chosen, s.mainOptions()) }()
 	work, halt := context.WithCancel(inner)
 	finished := make(chan struct{})
 	go func() {
 		defer close(finished)
-		s.forbid(work, sess, chosen)
+		s.forbid(work, s.sess, s.chosen)
 		for work.Err() == nil {
-			if !s.neighbours(work, sess, chosen) || s.closeEnough() {
+			if !s.neighbours(work, s.chosen) || s.closeEnough() {
 				break
 			}
 		}
@@ -99,13 +93,28 @@ func (s *search) steps(ctx context.Context) error {
 			stop() // the bound is good enough: nothing more to prove
 		}
 	}()
-	err = <-done
+	err := <-done
 	halt()
 	<-finished
 	if ctx.Err() == nil && s.closeEnough() {
 		s.status = "within gap"
 	}
 	return err
+}
+
+// finish rounds what must be whole and writes the plan.
+func (s *search) finish(ctx context.Context) *Plan {
+	s.tidy(ctx)
+	if ctx.Err() != nil {
+		s.status = "cancelled"
+	}
+	return s.plan()
+}
+
+func (s *search) end() {
+	if s.sess != nil {
+		s.sess.Close()
+	}
 }
 
 // deterministic runs count work, not time, and go step by step.
@@ -406,7 +415,7 @@ func (s *search) whole(ctx context.Context, m *solve.Model, o solve.Options) err
 
 // neighbours frees parts of the best plan in turn and reports whether any turn
 // made it better.
-func (s *search) neighbours(ctx context.Context, sess *solve.Session, chosen *solve.Model) bool {
+func (s *search) neighbours(ctx context.Context, chosen *solve.Model) bool {
 	better := false
 	pr := s.j.pr
 	var turns []func(sl *slot, open bool) bool // which flags are free
@@ -470,37 +479,34 @@ func (s *search) near(sl *slot, weeks int) bool {
 }
 
 // tidy rounds settings and orders to whole eggs and birds and settles the rest
-// again, so that nobody is asked to set 41.3 eggs.
+// again, so that nobody is asked to set 41.3 eggs. It tries the nearest whole
+// numbers and the next above, and keeps the cheaper.
 func (s *search) tidy(ctx context.Context) {
-	m := s.j.model.Clone()
-	m.FixWholes(s.best)
-	whole := false
-	for i, sl := range s.j.pr.slots {
-		col := s.j.pr.cols[i].units
-		if sl.from == onHand {
-			continue
-		}
-		x := s.best[col]
-		_, hi := m.Bounds(col)
-		n := math.Ceil(x - 1e-6)
-		if n > hi {
-			n = math.Floor(hi)
-		}
-		if math.Abs(n-x) > 1e-9 {
-			whole = true
-		}
-		m.SetBounds(col, n, n)
-	}
-	if !whole {
-		return
-	}
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
 	defer cancel()
-	r, err := s.p.engine.Solve(ctx, m, solve.Options{Relax: true})
-	if err != nil || !r.Feasible || s.j.model.Check(r.X, 1e-5) != nil {
+	cost := math.Inf(1)
+	best := s.best
+	for _, round := range []func(float64) float64{math.Round, func(x float64) float64 { return math.Ceil(x - 1e-6) }} {
+		m := s.j.model.Clone()
+		m.FixWholes(s.best)
+		for i, sl := range s.j.pr.slots {
+			if sl.from == onHand {
+				continue
+			}
+			col := s.j.pr.cols[i].units
+			_, hi := m.Bounds(col)
+			n := min(round(s.best[col]), math.Floor(hi))
+			m.SetBounds(col, n, n)
+		}
+		r, err := s.p.engine.Solve(ctx, m, solve.Options{Relax: true})
+		if err == nil && r.Feasible && r.Objective < cost && s.j.model.Check(r.X, 1e-5) == nil {
+			best, cost = r.X, r.Objective
+		}
+	}
+	if math.IsInf(cost, 1) {
 		return
 	}
-	s.best, s.bestCost = r.X, r.Objective
+	s.best, s.bestCost = best, cost
 	gross, _ := answer{s.j.pr, s.best}.outlay()
 	s.gross = max(gross, 1)
 }

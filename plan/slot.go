@@ -126,7 +126,26 @@ func (pr *programme) courses(s *slot) {
 // canBreed reports whether the household can hatch this stock from its own
 // eggs: it breeds true, is not a meat cross, a cock is to be had and allowed.
 func (pr *programme) canBreed(st stock) bool {
-	return st.breed.BreedsTrue && st.breed.Purpose != breed.Meat && pr.h.Place.MaxCocks != 0 && st.cockToBeHad
+	return st.breed.BreedsTrue && st.breed.Purpose != breed.Meat && pr.h.Place.MaxCocks != 0 && st.cockToBeHad &&
+		(pr.g.cyclic || pr.hensToBeHad(st))
+}
+
+// hensToBeHad reports whether hens of a stock are on hand or may be bought.
+func (pr *programme) hensToBeHad(st stock) bool {
+	for _, g := range pr.h.Birds {
+		if g.Breed == st.breed.ID && g.Strain == st.strain && g.Sex == bird.Hen && g.Number > 0 {
+			return true
+		}
+	}
+	if pr.h.Needs.SelfRenewing {
+		return len(pr.h.Birds) == 0 // a flock must begin somehow
+	}
+	for _, o := range pr.h.Stock {
+		if o.Breed == st.breed.ID && o.Form != holding.GrownCock {
+			return true
+		}
+	}
+	return false
 }
 
 // hatchSeason reports whether eggs may be set so that chicks hatch in week t.
@@ -236,7 +255,7 @@ func (pr *programme) slotID(b *breed.Breed, st breed.Strain, from origin, week i
 func (pr *programme) addOffer(o *holding.Offer) {
 	b := pr.breedOf(o.Breed)
 	layers := b.Purpose != breed.Meat && o.Form != holding.GrownCock
-	if layers && pr.h.Needs.SelfRenewing && !pr.g.cyclic {
+	if layers && pr.h.Needs.SelfRenewing && !pr.g.cyclic && len(pr.h.Birds) > 0 {
 		return
 	}
 	most := float64(o.LargestOrder)
