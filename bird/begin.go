@@ -8,7 +8,8 @@ import "math"
 // logistic spread. Pullets that grow up on lengthening days begin earlier, at
 // most five weeks. A pullet that is ready while days are short and falling
 // mostly waits for the light of February; how strictly, depends on the breed
-// (hybrids hardly heed it) and the latitude.
+// (hybrids hardly heed it) and the latitude. Keys: bird-rising-light,
+// bird-light-gate, bird-lewis-1996.
 
 const (
 	// rearedFromWeek: from this age on a change of light moves the first egg.

@@ -28,15 +28,15 @@ type Surroundings struct {
 	DaySDC      float64 // day to day standard deviation of DayMaxC
 	AirMS       float64 // air speed at the perch
 	DampPerch   bool    // condensation or drip at the perch
-	LightH      float64 // hours of light that count for lay
+	LightH      float64 // hours of light that count for lay: sunrise to sunset, or the lamps if longer
 	LightTrendH float64 // change of LightH against four weeks earlier, hours
 	LatitudeDeg float64 // absolute latitude: how strong the light season is
-	GroundRisk  float64 // 1 is the default pressure of foxes and the like
-	AirRisk     float64 // 1 is the default pressure of hawks
+	GroundRisk  float64 // foxes and the like; 1 is a day range, locked at night (see RiskSecureRun)
+	AirRisk     float64 // hawks, on the same scale
 	Brooder     bool    // young chicks are kept warm (machine brooder or hen)
 	UnderHen    bool    // chicks go with a hen
 	OnPasture   bool    // ranges by day
-	ForageShare float64 // share of feed energy found on the range
+	ForageShare float64 // share of feed found on the range
 }
 
 // Rates are what a household's records move. The zero value is not usable; use

@@ -7,7 +7,9 @@ import "math"
 // A hen in full lay goes broody with a weekly chance that follows the season:
 // long, lengthening, warm days. It is scaled so that over a common year the
 // share of hens broody at least once is the breed's; pullets do so half as
-// readily. Broken early a spell costs 7 to 14 days, 12 on the mean.
+// readily. Broken early a spell costs 7 to 14 days, 12 on the mean. Hens that
+// sit and rear are the planner's business (room hatch). Keys:
+// bird-broody-season, bird-victoria, bird-mekong-143, bird-ethiopia-2025.
 
 const (
 	// broodySecondWeekStays makes the mean spell 1 + 0.7 weeks, 12 days.

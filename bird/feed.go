@@ -16,9 +16,12 @@ import "math"
 //
 //	ME = W^0.75 (173 - 1.95 T) + 5.5 dW + 2.07 E
 //
+// Keys: bird-sakomura-2003, bird-sakomura-2005, bird-fast-gain, bird-nrc-hen.
+//
 // kcal a day; W kg, T degC at the bird, G and dW g/day, E egg mass g/day.
 
-// Metabolisable energy of the household's feeds, kcal/kg as fed.
+// Metabolisable energy of the household's feeds, kcal/kg as fed (key
+// bird-feed-energy).
 const (
 	LayerFeedKcalPerKg  = 2700.0
 	GrowerFeedKcalPerKg = 2800.0
@@ -41,7 +44,8 @@ func airC(age int, s *Surroundings) float64 {
 	return s.MeanC
 }
 
-// activity multiplies maintenance: floor and small run 1.05, pasture 1.10.
+// activity multiplies maintenance: floor and small run 1.05, pasture 1.10 (keys
+// bird-grimbergen-1970, bird-activity).
 func activity(s *Surroundings) float64 {
 	if s.OnPasture {
 		return 1.10

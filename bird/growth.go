@@ -2,9 +2,13 @@ package bird
 
 import "henyear/breed"
 
-// Growth: live and dressed weight.
+// Growth: live and dressed weight. Curves and dressing shares are the
+// catalogue's; weather and pasture slow the pace (key bird-growth-weather).
 
 const growthDays = 7 * 104
+
+// grownWeeks: from this age on the dressed share stays.
+const grownWeeks = 60
 
 // warmWeeks: chicks are kept warm to this age; pastureWeeks: and go out from
 // this one on.
@@ -32,6 +36,10 @@ func (l *Law) growthTables(g breed.Growth, b *breed.Breed) {
 	}
 	l.dressing = make([]float64, tableWeeks)
 	for age := range l.dressing {
+		if age > grownWeeks {
+			l.dressing[age] = l.dressing[grownWeeks]
+			continue
+		}
 		l.dressing[age] = b.DressingPctAt(l.sex == Cock, float64(age+1)) / 100
 	}
 }

@@ -1,10 +1,6 @@
 package bird
 
-import (
-	"math"
-
-	"henyear/breed"
-)
+import "henyear/breed"
 
 // Years is how many laying years the law tells apart; a hen older than that
 // stays in the last.
@@ -34,34 +30,37 @@ type Law struct {
 	rates Rates
 	lay   breed.Lay
 
-	// tables by week of age
-	eggKg                           []float64
-	dressing                        []float64 // dressed share of live weight
-	lossBase                        []float64 // chance of loss in the week, kept warm in a brooder
-	lossHen                         []float64 // the same, under a hen
-	lossCold                        []float64 // the same, a chick without either
-	groundWt                        []float64 // weekly chance of falling to ground predators at risk 1
-	airWt                           []float64 // the same, hawks
-	weightKg                        []float64 // by day of age, 0 to growthDays
-	matureKg                        float64
-	pasturePace                     float64
-	laterPct                        float64 // hen-day percent of later years, before the year factor
-	fast                            bool    // fast meat cross
-	slowMeat                        bool
-	heatStart                       float64
-	comb                            Comb
-	combSafeC, combCalmC, heatSafeC float64 // no threat to the comb above, no strain below
-	heat                            HeatTolerance
+	// Growth and body.
+	weightKg       []float64 // by day of growth, 0 to growthDays
+	matureKg       float64
+	pasturePace    float64   // pace of growth on pasture
+	dressing       []float64 // dressed share of live weight, by week of age
+	fast, slowMeat bool      // meat crosses
+	comb           Comb
+	heat           HeatTolerance
+	combSafeC      float64 // no comb is hurt in warmer nights, whatever the wind and damp
+	combCalmC      float64 // the same in still dry air
+	heatSafeC      float64 // no strain on cooler days
 
-	// beginning
-	cycle                    [2][layStages]float64 // stages of lay in the first and in later years
-	yearRate                 [Years]float64        // rate of a hen in lay by laying year
+	// Chances of loss in a week, by week of age.
+	lossWarm  []float64 // chicks in a brooder, and all older birds
+	lossHen   []float64 // chicks under a hen
+	lossCold  []float64 // chicks with neither
+	groundWt  []float64 // ground predators at risk 1
+	airWt     []float64 // hawks at risk 1
+	heatStart float64   // daily high above which heat kills, C
+
+	// Lay.
 	firstEggWeeks, peakWeeks float64
-	beginChance              []float64 // by quarter weeks from beginLeast about the age at first egg
-	beginGate, resumeGate    float64   // exponents of the light gate at high latitude
-	moultFree                float64   // weekly chance of a moult that no season drives
-	moultWorn                float64   // the same, of a hen long in her first laying year
-	broodyPeak               float64   // weekly chance to go broody of an older hen in full season
+	eggKg                    []float64             // by week of age
+	beginChance              []float64             // by quarter weeks from beginLeast about the first egg
+	laterPct                 float64               // hen-day percent of later years, before yearRate
+	yearRate                 [Years]float64        // rate while in lay by laying year
+	cycle                    [2][layStages]float64 // rate by stage of lay, in the first and in later years
+	beginGate, resumeGate    float64               // exponents of the light gate
+	moultFree                float64               // weekly chance of a moult under steady light
+	moultWorn                float64               // the same, of a hen long in her first laying year
+	broodyPeak               float64               // weekly chance to go broody of an older hen in full season
 }
 
 // NewLaw builds the law of breed b in strain s for one sex under the rates r.
@@ -143,9 +142,6 @@ func (l *Law) Step(life *Life, s *Surroundings, w *Week) {
 	w.CombNights, w.HeatDays = l.weatherStrain(age, s)
 	life.AgeWeeks++
 }
-
-// logistic is the rising S-curve 1/(1+e^-x).
-func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
 
 // ramp rises from 0 at lo to 1 at hi (or falls, when hi < lo).
 func ramp(x, lo, hi float64) float64 { return min(1, max(0, (x-lo)/(hi-lo))) }

@@ -6,7 +6,8 @@ import (
 	"henyear/breed"
 )
 
-// Losses, as weekly chances by age.
+// Losses, as weekly chances by age. Keys: bird-loss-defaults, bird-raid-defaults,
+// bird-goliomytis-2003 (fast crosses kept on).
 
 // Predator pressure is a multiple of that on a range by day with the birds
 // locked in at night. These are the usual places on that scale, for whoever
@@ -25,16 +26,16 @@ const groundPart = 0.6 // of it, foxes and the like; the rest hawks
 func weekly(yearShare float64) float64 { return 1 - math.Pow(1-yearShare, 1.0/52) }
 
 func (l *Law) lossTables(b *breed.Breed) {
-	l.lossBase = make([]float64, tableWeeks)
+	l.lossWarm = make([]float64, tableWeeks)
 	l.lossHen = make([]float64, tableWeeks)
 	l.lossCold = make([]float64, tableWeeks)
 	l.groundWt = make([]float64, tableWeeks)
 	l.airWt = make([]float64, tableWeeks)
 	raid := weekly(raidsAtRiskOne)
 	ground, air := raidWeights(b)
-	for age := range l.lossBase {
+	for age := range l.lossWarm {
 		base := lossWeek(b, l.sex, age)
-		l.lossBase[age] = base * l.rates.Losses
+		l.lossWarm[age] = base * l.rates.Losses
 		l.lossHen[age] = base * l.rates.Losses
 		l.lossCold[age] = base * l.rates.Losses
 		if age < 8 {
@@ -170,7 +171,7 @@ func isWhite(colour string) bool {
 
 // losses sets the chances of the week.
 func (l *Law) losses(w *Week, age int, s *Surroundings) {
-	other := l.lossBase[age]
+	other := l.lossWarm[age]
 	if age < 8 && s.UnderHen {
 		other = l.lossHen[age]
 	} else if age < 5 && !s.Brooder && s.MeanC < 25 {

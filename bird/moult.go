@@ -8,7 +8,10 @@ import "math"
 // she has laid. Her first full moult comes in her second autumn at 14 to 18
 // months; pullets moult in their first only if hatched before about late
 // February (north). Time out of lay: five to six steps of about two and a half
-// weeks, fewer for those that begin late; then she waits for the light.
+// weeks, fewer for those that begin late; then she waits for the light. Where
+// light is steady, near the equator or under lamps, hens moult at any time of
+// year, and a hen long in her first laying year soon does.
+// Keys: bird-moult-season, bird-winter-rule, bird-cornell-258, bird-msu-moult.
 
 const (
 	moultSteps = 6

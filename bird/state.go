@@ -52,7 +52,7 @@ func (l *Law) EggChance(s State, w *Week) float64 {
 	case Ramping:
 		return full * rampShare[s.Step]
 	case Laying:
-		return min(1, full*l.cycle[min(s.Year, 1)][s.Step])
+		return full * l.cycle[min(s.Year, 1)][s.Step]
 	}
 	return 0
 }
