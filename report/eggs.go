@@ -66,11 +66,14 @@ func EggUse(p *plan.Plan) Drawing {
 		{"setting", say("use.set"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsSet })},
 		{"sold", say("use.sold"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsSold })},
 		{"frozen", say("use.frozen"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsFrozen })},
+		{"later", say("use.later"), weekly(p, putByFresh)},
 		{"spare", say("use.spare"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsSpare })},
 	}
 	sums := make([]string, 0, len(layers))
 	for _, l := range layers {
-		sums = append(sums, Number(total(l.values), 0))
+		if l.class != "later" { // they are among those that come out of the store
+			sums = append(sums, Number(total(l.values), 0))
+		}
 	}
 	return stack(p, "use", say("use.title"), say("use.message", sums...), say("use.caption"), say("unit.eggs_week"), 0, layers)
 }
@@ -78,6 +81,16 @@ func EggUse(p *plan.Plan) Drawing {
 // eatenFresh is the part of the need that fresh eggs of the flock meet.
 func eatenFresh(w plan.WeekRow) float64 {
 	return max(0, w.EggsNeeded-w.EggsFromStore-w.EggsBought)
+}
+
+// putByFresh is what a week lays beyond all its uses: it goes into the store for
+// the weeks after.
+func putByFresh(w plan.WeekRow) float64 {
+	rest := w.EggsExpected - eatenFresh(w) - w.EggsSet - w.EggsSold - w.EggsFrozen - w.EggsSpare
+	if rest < 0.05 {
+		return 0
+	}
+	return rest
 }
 
 func total(values []float64) float64 {

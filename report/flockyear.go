@@ -36,10 +36,29 @@ func SourceWords(source string) string {
 // FateWords lists what becomes of a batch: 6 to the table on 3 August 2026.
 func FateWords(b plan.Batch) string {
 	var list []string
-	for _, f := range b.Fates {
+	for _, f := range Fates(b) {
 		list = append(list, say("fate.on", Number(f.Birds, 0), FateName(f), Day(f.On)))
 	}
 	return strings.Join(list, "; ")
+}
+
+// Fates are the fates of a batch for reading: the same fate of both sexes on one
+// day is one, less than half a bird is left out, and all stand in the order of
+// their days.
+func Fates(b plan.Batch) []plan.Fate {
+	var list []plan.Fate
+	for _, f := range b.Fates {
+		same := func(o plan.Fate) bool { return o.What == f.What && o.On == f.On }
+		if i := slices.IndexFunc(list, same); i >= 0 {
+			list[i].Birds += f.Birds
+			list[i].Sex = "both"
+		} else {
+			list = append(list, f)
+		}
+	}
+	list = slices.DeleteFunc(list, func(f plan.Fate) bool { return f.Birds < 0.5 })
+	slices.SortStableFunc(list, func(a, b plan.Fate) int { return a.On.Time().Compare(b.On.Time()) })
+	return list
 }
 
 // FateName says one fate in words.
@@ -62,7 +81,7 @@ func flockMessage(p *plan.Plan) string {
 	days := map[measure.Date]bool{}
 	birds := 0.0
 	for _, b := range p.Batches {
-		for _, f := range b.Fates {
+		for _, f := range Fates(b) {
 			if isBlade(f) {
 				days[f.On] = true
 				birds += f.Birds
@@ -160,7 +179,7 @@ const grownWeeks = 24
 func lastDay(b plan.Batch, aside string) measure.Date {
 	last := b.Hatched
 	for _, f := range b.Fates {
-		if f.Sex != aside && last.Before(f.On) {
+		if f.Birds >= 0.5 && f.Sex != aside && last.Before(f.On) {
 			last = f.On
 		}
 	}
@@ -172,7 +191,7 @@ func (p *pen) leavings(s span, b plan.Batch, bar float64) {
 	counts := map[measure.Date]float64{}
 	blade := map[measure.Date]bool{}
 	var days []measure.Date
-	for _, f := range b.Fates {
+	for _, f := range Fates(b) {
 		if staysOn(f) || !s.holds(f.On) {
 			continue
 		}

@@ -61,6 +61,7 @@ var looks = []look{
 	{class: "setting", fill: "grass", fillPattern: "dots"},
 	{class: "sold", fill: "straw", fillPattern: "rising"},
 	{class: "frozen", fill: "pale", fillPattern: "upright"},
+	{class: "later", fill: "pale", fillPattern: "dots"},
 	{class: "spare", fill: "stone"},
 
 	{class: "old", fill: "blue"},

@@ -192,7 +192,7 @@ func (s *sheet) shortfalls(p *plan.Plan) {
 	}
 	s.heading(say("text.short"))
 	for _, f := range p.Shortfalls {
-		s.paragraph("- ", "  ", f.What.Text+" "+say("text.short.words", Number(f.Amount, 0), f.Unit, Day(f.From), Day(f.To))+" "+f.Help.Text)
+		s.paragraph("- ", "  ", f.What.Text+" "+f.Help.Text)
 	}
 }
 
@@ -338,7 +338,11 @@ func GapWords(p *plan.Plan) string {
 	if _, ok := english[code]; !ok {
 		code = "gap.other"
 	}
-	return say(code, Percent(p.Gap), Number(p.SolveSeconds, 0), Amount(p.Currency, max(0, p.Cost-p.Bound)))
+	args := []string{Percent(p.Gap), Number(p.SolveSeconds, 0), Amount(p.Currency, max(0, p.Cost-p.Bound))}
+	if code == "gap.other" {
+		args = append(args, p.Status)
+	}
+	return say(code, args...)
 }
 
 const wideBreeds = 100 // columns from which the minutes of work have room

@@ -96,6 +96,10 @@ func (s *Server) saveChange(w http.ResponseWriter, r *http.Request) {
 		again(faults, "")
 		return
 	}
+	if err := holdsTogether(changed); err != nil {
+		again(nil, say("change.refused")+" "+faultSentence(err))
+		return
+	}
 	if err := s.Holdings.Save(r.Context(), changed); err != nil {
 		again(nil, faultSentence(err))
 		return
@@ -104,6 +108,13 @@ func (s *Server) saveChange(w http.ResponseWriter, r *http.Request) {
 		s.job.begin(h, p.State.plan)
 	}
 	http.Redirect(w, r, "/", http.StatusSeeOther)
+}
+
+// holdsTogether asks the room of holdings whether what was typed makes a
+// holding: it is written out as a file and read back with every check.
+func holdsTogether(h *holding.Holding) error {
+	_, _, err := holding.ReadOn(h.Write(), "", h.AsOf)
+	return err
 }
 
 // faultSentence tells why a holding was refused, in the words of the room that

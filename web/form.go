@@ -282,7 +282,7 @@ func formFor(h *holding.Holding) form {
 		{"hatching", hatchingRows()},
 		{"stock", stockRows(h, c)},
 		{"birds", birdRows(h)},
-		{"prices", priceRows(c)},
+		{"prices", priceRows(c, u)},
 		{"away", awayRows(h)},
 	}}
 }
@@ -484,15 +484,30 @@ func birdRows(h *holding.Holding) []fieldRow {
 	return rows
 }
 
-func priceRows(currency string) []fieldRow {
+// priceOfMass makes a field for a price of a kilogram, typed for the keeper's
+// own unit of mass.
+func priceOfMass(name, label, currency string, u measure.Units, at func(*holding.Holding) *float64) field {
+	kg := u.ToMetric(measure.MassKg, 1)
+	return field{name: name, label: label, unit: say("unit.price_mass", currency, report.Unit(u, measure.MassKg)), kind: "number",
+		get: func(h *holding.Holding) string { return trim(*at(h) * kg) },
+		set: func(h *holding.Holding, text string) error {
+			x, err := parseNumber(text, 0, 1e8)
+			if err == nil {
+				*at(h) = x / kg
+			}
+			return err
+		}}
+}
+
+func priceRows(currency string, u measure.Units) []fieldRow {
 	price := func(name, label string, at func(*holding.Holding) *float64) field {
 		return number(name, say(label), currency, 0, 1e8, at)
 	}
 	return []fieldRow{{fields: []field{
-		price("price-feed", "field.price_feed", func(h *holding.Holding) *float64 { return &h.Prices.FeedPerKg }),
-		price("price-starter", "field.price_starter", func(h *holding.Holding) *float64 { return &h.Prices.ChickFeedPerKg }),
+		priceOfMass("price-feed", say("field.price_feed"), currency, u, func(h *holding.Holding) *float64 { return &h.Prices.FeedPerKg }),
+		priceOfMass("price-starter", say("field.price_starter"), currency, u, func(h *holding.Holding) *float64 { return &h.Prices.ChickFeedPerKg }),
+		priceOfMass("price-chicken", say("field.price_chicken"), currency, u, func(h *holding.Holding) *float64 { return &h.Prices.ShopChickenPerKg }),
 		price("price-eggs", "field.price_eggs", func(h *holding.Holding) *float64 { return &h.Prices.ShopEggsPerDozen }),
-		price("price-chicken", "field.price_chicken", func(h *holding.Holding) *float64 { return &h.Prices.ShopChickenPerKg }),
 		price("price-bedding", "field.price_bedding", func(h *holding.Holding) *float64 { return &h.Prices.BeddingPerBirdYear }),
 		price("price-power", "field.price_power", func(h *holding.Holding) *float64 { return &h.Prices.PowerPerKWh }),
 		price("price-fixed", "field.price_fixed", func(h *holding.Holding) *float64 { return &h.Prices.FixedPerYear }),

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"math"
 	"sync"
 
 	"henyear/holding"
@@ -107,15 +108,24 @@ func (j *job) note(turn int, change func(*state)) bool {
 	return true
 }
 
+// showEverySeconds keeps a page from being filled anew with every small step
+// of the search.
+const showEverySeconds = 2
+
 func (j *job) runPlan(ctx context.Context, turn int, h *holding.Holding) {
 	var best *plan.Plan
+	shown := math.Inf(-1) // seconds into the search when the pages last got a plan
 	p, err := safely(func() (*plan.Plan, error) {
 		return j.planner.Plan(ctx, h, func(step plan.Step) {
 			j.note(turn, func(s *state) {
 				s.step = step
-				if step.Best != nil {
-					best = step.Best
-					s.plan, s.kept, s.rough = step.Best, false, true
+				if step.Best == nil {
+					return
+				}
+				best = step.Best
+				if step.Seconds-shown >= showEverySeconds {
+					shown = step.Seconds
+					s.plan, s.kept, s.rough = best, false, true
 					s.round++
 				}
 			})

@@ -101,6 +101,7 @@ func (s *Server) functions() template.FuncMap {
 		"day":      report.Day,
 		"dayMonth": report.DayMonth,
 		"from":     report.SourceWords,
+		"fates":    report.Fates,
 		"fateName": report.FateName,
 		"join":     strings.Join,
 		"lower":    strings.ToLower,
@@ -204,19 +205,12 @@ func plainID(id string) string {
 	}, id)
 }
 
-// significant writes a figure of any size so that a reader can compare it.
+// significant writes a figure of any size with four digits that count.
 func significant(x float64) string {
-	switch a := math.Abs(x); {
-	case a == 0 || a >= 1000:
+	if math.Abs(x) >= 1000 {
 		return report.Number(x, 0)
-	case a >= 100:
-		return report.Number(x, 1)
-	case a >= 1:
-		return report.Number(x, 2)
-	case a >= 0.01:
-		return report.Number(x, 4)
 	}
-	return strconv.FormatFloat(x, 'g', 3, 64)
+	return strings.Replace(strconv.FormatFloat(measure.Significant(x, 4), 'f', -1, 64), "-", "−", 1)
 }
 
 func plural(n float64, one, many string) string {
