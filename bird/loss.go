@@ -133,7 +133,7 @@ func henLossWeek(age int) float64 {
 func raidAge(age int) (ground, air float64) {
 	switch {
 	case age < 4:
-		return 54, 54
+		return 60, 60
 	case age < 8:
 		return 10, 10
 	case age < 16:
@@ -147,7 +147,7 @@ func raidAge(age int) (ground, air float64) {
 const indoorRaids = 0.02
 
 // raidWeights: a crest blinds, white shows, a small bird is easily carried, a
-// wary one gets away, a forager strays.
+// wary one gets away, a forager strays. A bird of flightiness 1 and foraging 2 has 1.
 func raidWeights(b *breed.Breed) (ground, air float64) {
 	ground, air = 1, 1
 	if b.Crested {
@@ -161,7 +161,7 @@ func raidWeights(b *breed.Breed) (ground, air float64) {
 		air *= 1.5
 	}
 	wary := 1.1 - 0.1*float64(b.Flightiness)
-	stray := 0.9 + 0.1*float64(b.Foraging)
+	stray := 0.8 + 0.1*float64(b.Foraging)
 	return ground * wary * stray, air * wary * stray
 }
 
