@@ -355,7 +355,7 @@ func TestExpectationIsTheMeanOfDrawnBirds(t *testing.T) {
 	y := newSeason(valley)
 	at := y.from(84)
 	want := l.Expect(nil, at, weeks)
-	var eggs, squares, inLay, broody, alive [weeks]float64
+	var eggs, squares, inLay, broody, alive, feed [weeks]float64
 	random := rand.New(rand.NewPCG(1, 2))
 	for range birds {
 		var life Life
@@ -370,6 +370,7 @@ func TestExpectationIsTheMeanOfDrawnBirds(t *testing.T) {
 				half = 0.5 // gone on the middle of the week, on the mean
 			}
 			e := 7 * l.EggChance(s, &w) * half
+			feed[i] += half * l.FeedKg(s, &w, e/half)
 			eggs[i] += e
 			squares[i] += e * e
 			switch s.Stage {
@@ -389,6 +390,9 @@ func TestExpectationIsTheMeanOfDrawnBirds(t *testing.T) {
 		se := math.Sqrt(max(1e-6, squares[i]/birds-mean*mean)/birds) + 0.002
 		if math.Abs(mean-want[i].Eggs) > 4.5*se {
 			t.Errorf("week %d: drawn %.3f eggs, expected %.3f", i, mean, want[i].Eggs)
+		}
+		if got := feed[i] / birds; math.Abs(got-want[i].FeedKg) > 0.025*want[i].FeedKg+0.001 {
+			t.Errorf("week %d: drawn %.4f kg of feed, expected %.4f", i, got, want[i].FeedKg)
 		}
 		share := func(what string, got, want float64) {
 			if math.Abs(got/birds-want) > 4.5*math.Sqrt(want*(1-want)/birds)+0.002 {

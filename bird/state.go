@@ -57,6 +57,22 @@ func (l *Law) EggChance(s State, w *Week) float64 {
 	return 0
 }
 
+// OneEggKg is the mass of one egg of a hen in state s.
+func (l *Law) OneEggKg(s State, w *Week) float64 {
+	if s.Year > 0 {
+		return w.EggKg * laterEggFactor
+	}
+	return w.EggKg
+}
+
+// FeedKg is what a bird in state s eats in the week when she lays eggs eggs.
+func (l *Law) FeedKg(s State, w *Week, eggs float64) float64 {
+	if s.Stage == Growing {
+		return w.GrowingKg
+	}
+	return w.HenFeedKg + eggs*l.OneEggKg(s, w)*w.EggFeed
+}
+
 // Next draws the state in week w of a living bird that was in state s the week
 // before, from one uniform number u, 0 <= u < 1. Losses are drawn apart, with
 // LossOther and LossRaid, and end the bird.
