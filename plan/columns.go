@@ -54,6 +54,7 @@ func (pr *programme) addLayers(s *slot, c *batchColumns) {
 		pr.breederEntries(s, col, from, to)
 		if first {
 			pr.m.Add(started, col, 1)
+			pr.chooseFrom(s, c.units, col, alive(s.hens, join-s.hatch))
 		} else {
 			r := pr.m.Row(fmt.Sprintf("keep_%s_%d", s.id, k), math.Inf(-1), 0)
 			pr.m.Add(r, col, 1)
@@ -67,6 +68,30 @@ func (pr *programme) addLayers(s *slot, c *batchColumns) {
 	}
 	pr.closeChain(s, c, from)
 	pr.addPulletFates(s, c, started, join)
+}
+
+// Rear more than is wanted, to choose from (common practice): 1.3 pullets hatched
+// for each that joins the layers, which covers losses and the tenth that is
+// small, crooked or late; three cockerels for each breeding cock. Bought pullet
+// chicks were chosen by their sex already and need a tenth more.
+const (
+	pulletsReared     = 1.3
+	pulletChicksTaken = 1.2
+	cockerelsReared   = 3.0
+)
+
+// chooseFrom bounds the pullets that join the layers.
+func (pr *programme) chooseFrom(s *slot, units, joins solve.Col, live float64) {
+	reared := pulletsReared
+	switch s.from {
+	case onHand, boughtStarted:
+		return
+	case boughtPulletChicks:
+		reared = pulletChicksTaken
+	}
+	r := pr.m.Row("choose_"+s.id, math.Inf(-1), 0)
+	pr.m.Add(r, joins, live)
+	pr.m.Add(r, units, -s.unitHens/reared)
 }
 
 // Hens older than this are not kept on in a steady year.
@@ -123,10 +148,17 @@ const (
 	mostLift       = 0.09
 )
 
+// autumn reports whether week t is the autumn point at which layers may go.
+func (pr *programme) autumn(t int) bool {
+	want := (pr.winterSlot() - autumnCull + measure.SlotsPerYear) % measure.SlotsPerYear
+	slot := pr.g.slotOf(t)
+	return slot <= want && slot > want-4
+}
+
 // addBetter writes the lift in lay of the hens kept after a cull.
 func (pr *programme) addBetter(s *slot, c *batchColumns, before, after solve.Col, from, to, k int) {
-	if pr.g.cyclic && k%2 == 1 {
-		return // once a year is enough for a steady year
+	if !pr.autumn(from) {
+		return // the moult shows the poor layers, once a year
 	}
 	v := pr.clear()
 	usable := 1 - pr.h.Means.EggLoss
@@ -356,6 +388,9 @@ func (pr *programme) butcherWeeks(s *slot, grown bool) []int {
 			break
 		}
 		p := pr.g.periods[pr.g.of[u]]
+		if s.breed.GrowthClass == "fast meat" && pr.book.Week(pr.g.slot[u]).DayMaxC > finishBelowC {
+			continue
+		}
 		if u-p.first == p.weeks/2 || t == last && len(weeks) == 0 {
 			if pr.away(t) {
 				continue
@@ -365,6 +400,10 @@ func (pr *programme) butcherWeeks(s *slot, grown bool) []int {
 	}
 	return weeks
 }
+
+// Fast meat birds are not finished in weeks with a mean daily high above this
+// without cooling (common practice).
+const finishBelowC = 32
 
 // addCockerelLeaves lets cockerels go alive: sold, or taken by others.
 func (pr *programme) addCockerelLeaves(s *slot, c *batchColumns, started solve.Row, apart int) {
@@ -442,6 +481,11 @@ func (pr *programme) addBreedingCocks(s *slot, c *batchColumns, started solve.Ro
 		pr.coverEntries(s, col, from, to)
 		if k == 0 {
 			pr.m.Add(started, col, 1/max(alive(s.cocks, age), 0.05))
+			if !grown {
+				r := pr.m.Row("choosecock_"+s.id, math.Inf(-1), 0)
+				pr.m.Add(r, col, cockerelsReared)
+				pr.m.Add(r, c.units, -s.unitCocks)
+			}
 		} else {
 			r := pr.m.Row(fmt.Sprintf("keepcock_%s_%d", s.id, k), math.Inf(-1), 0)
 			pr.m.Add(r, col, 1)

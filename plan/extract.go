@@ -214,61 +214,62 @@ func (a answer) weekRows(weeks []week, flow []eggFlow, money []cash) []WeekRow {
 }
 
 // pens assigns the birds of each week to pens: the layers keep theirs, every
-// other use takes the lowest free number and keeps it to its end.
+// other purpose takes the lowest free number and keeps it until it ends.
 func (a answer) pens() [][]PenUse {
 	pr := a.pr
+	weeks := a.weekly()
 	out := make([][]PenUse, pr.g.weeks)
-	type use struct {
-		penUse
-		i    int
-		pen  int
-		from int
-	}
-	var uses []use
+	birds := map[string][]float64{}
+	var purposes []string
 	for i, s := range pr.slots {
 		if a.x[pr.cols[i].units] < 1e-6 || s.from == onHand && -s.hatch >= joinWeeks {
 			continue
 		}
+		units := a.x[pr.cols[i].units]
 		for _, u := range pr.penUses(s) {
 			if u.who == "cockerels" {
 				u.to = max(a.lastMeat(i), u.from)
 			}
-			if u.to > 0 && u.to > u.from {
-				uses = append(uses, use{penUse: u, i: i})
+			if birds[u.who] == nil {
+				birds[u.who] = make([]float64, pr.g.weeks)
+				purposes = append(purposes, u.who)
 			}
+			pr.eachWeek(max(u.from, 0), u.to, func(t int) {
+				age := t - s.hatch
+				if u.who != "cockerels" {
+					birds[u.who][t] += units * s.unitHens * alive(s.hens, age)
+				}
+				if u.who != "pullets" {
+					birds[u.who][t] += units * s.unitCocks * alive(s.cocks, age)
+				}
+			})
 		}
 	}
-	slices.SortStableFunc(uses, func(x, y use) int { return x.penUse.from - y.penUse.from })
-	busy := map[int]int{} // pen -> free from week
-	for n := range uses {
-		u := &uses[n]
-		for pen := 2; ; pen++ {
-			if busy[pen] <= u.penUse.from {
-				u.pen, busy[pen] = pen, u.to
-				break
-			}
-		}
-	}
-	weeks := a.weekly()
+	pen := map[string]int{}
 	for t := range out {
 		if n := weeks[t].hens + weeks[t].cocks; n > 0.5 {
 			out[t] = append(out[t], PenUse{Pen: "1", Who: "layers and cocks", Birds: n})
 		}
-	}
-	for _, u := range uses {
-		s := pr.slots[u.i]
-		units := a.x[pr.cols[u.i].units]
-		pr.eachWeek(max(u.penUse.from, 0), u.to, func(t int) {
-			age := t - s.hatch
-			n := 0.0
-			if u.who != "cockerels" {
-				n += units * s.unitHens * alive(s.hens, age)
+		used := map[int]bool{1: true}
+		for _, who := range purposes {
+			if birds[who][t] < 0.05 {
+				delete(pen, who)
+			} else if pen[who] > 0 {
+				used[pen[who]] = true
 			}
-			if u.who != "pullets" {
-				n += units * s.unitCocks * alive(s.cocks, age)
+		}
+		for _, who := range purposes {
+			n := birds[who][t]
+			if n < 0.05 {
+				continue
 			}
-			out[t] = append(out[t], PenUse{Pen: fmt.Sprint(u.pen), Who: u.who, Birds: n})
-		})
+			for k := 2; pen[who] == 0; k++ {
+				if !used[k] {
+					pen[who], used[k] = k, true
+				}
+			}
+			out[t] = append(out[t], PenUse{Pen: fmt.Sprint(pen[who]), Who: who, Birds: n})
+		}
 	}
 	return out
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"henyear/bird"
@@ -51,6 +52,8 @@ type programme struct {
 	spells      map[int]solve.Row // broody hens on offer, by set week
 	broodyWeeks []int
 	machine     map[int]solve.Row // eggs in the machine, by week
+	broods      map[int]solve.Row // broods with the brooder to themselves, by week
+	penInUse    map[penKey]solve.Col
 
 	// Columns that belong to no batch.
 	use                      []useColumns
@@ -132,7 +135,7 @@ func (c *batchColumns) betterAt(k int) solve.Col {
 
 func newProgramme(h *holding.Holding, book *course.Book, opt Options, g grid, stocks []stock) *programme {
 	pr := &programme{h: h, opt: opt, book: book, g: g, stocks: stocks, m: solve.NewModel("henyear"),
-		table: map[int]solve.Row{}, spells: map[int]solve.Row{}, machine: map[int]solve.Row{}, sales: map[int]solve.Row{}, seasons: map[season]solve.Col{}, endShort: none}
+		table: map[int]solve.Row{}, spells: map[int]solve.Row{}, machine: map[int]solve.Row{}, sales: map[int]solve.Row{}, broods: map[int]solve.Row{}, penInUse: map[penKey]solve.Col{}, seasons: map[season]solve.Col{}, endShort: none}
 	layers := map[string]bool{}
 	for _, st := range stocks {
 		if st.breed.Purpose != breed.Meat {
@@ -191,13 +194,19 @@ func (pr *programme) winterSlot() int {
 	return 50
 }
 
+// Weeks before the shortest day at which layers may go.
+const (
+	summerCull = 24
+	autumnCull = 13
+)
+
 // setCullWeeks places the points at which layers may go: early summer, when the
 // young birds need the room, and early autumn, before winter feed and when the
 // moult shows the poor layers. Both are seasons before the shortest day, so the
 // south needs no rule of its own.
 func (pr *programme) setCullWeeks() {
 	dark := pr.winterSlot()
-	for _, before := range []int{24, 13, 5} {
+	for _, before := range []int{summerCull, autumnCull} {
 		want := (dark - before + measure.SlotsPerYear) % measure.SlotsPerYear
 		for t := range pr.g.weeks {
 			if pr.g.slot[t] == want {
@@ -412,19 +421,19 @@ const (
 
 // scratch gathers what a column does to the rows of the programme.
 type scratch struct {
-	eggs, house, shelter, adults, brooder, pens, minutes []float64
-	cost                                                 float64
+	eggs, house, shelter, adults, brooder, minutes []float64
+	cost                                           float64
 }
 
 func (pr *programme) clear() *scratch {
 	s := &pr.scratch
 	n := len(pr.g.periods)
 	if s.eggs == nil {
-		for _, v := range []*[]float64{&s.eggs, &s.house, &s.shelter, &s.adults, &s.brooder, &s.pens, &s.minutes} {
+		for _, v := range []*[]float64{&s.eggs, &s.house, &s.shelter, &s.adults, &s.brooder, &s.minutes} {
 			*v = make([]float64, n)
 		}
 	}
-	for _, v := range [][]float64{s.eggs, s.house, s.shelter, s.adults, s.brooder, s.pens, s.minutes} {
+	for _, v := range [][]float64{s.eggs, s.house, s.shelter, s.adults, s.brooder, s.minutes} {
 		clear(v)
 	}
 	s.cost = 0
@@ -449,7 +458,6 @@ func (pr *programme) post(c solve.Col) {
 	put(pr.shelter, s.shelter)
 	put(pr.adults, s.adults)
 	put(pr.brooder, s.brooder)
-	put(pr.pens, s.pens)
 	put(pr.minutes, s.minutes)
 	pr.m.AddCost(c, s.cost)
 }
@@ -590,14 +598,6 @@ const (
 // hen's lost eggs.
 func (pr *programme) flagEffects(s *slot, z solve.Col) {
 	v := pr.clear()
-	pen := func(from, to int) {
-		for t := from; t < to; t++ {
-			if u, ok := pr.g.in(t); ok && t >= 0 {
-				p := pr.g.of[u]
-				v.pens[p] += 1 / float64(pr.g.periods[p].weeks)
-			}
-		}
-	}
 	work := func(from, to int, minutes float64) {
 		for t := from; t < to; t++ {
 			if u, ok := pr.g.in(t); ok && t >= 0 {
@@ -605,9 +605,6 @@ func (pr *programme) flagEffects(s *slot, z solve.Col) {
 				v.minutes[p] += minutes / float64(pr.g.periods[p].weeks)
 			}
 		}
-	}
-	for _, u := range pr.penUses(s) {
-		pen(u.from, u.to)
 	}
 	switch {
 	case s.from.inMachine():
@@ -619,10 +616,64 @@ func (pr *programme) flagEffects(s *slot, z solve.Col) {
 	case s.arrive == s.hatch:
 		work(s.hatch, s.hatch+brooderWeeks, minutesPerBrood)
 	}
-	if s.from.own() && pr.mixed {
-		pen(s.set-3, s.set) // a pure mating, three weeks apart from other cocks
-	}
 	pr.post(z)
+	for _, u := range pr.penUses(s) {
+		pr.takePen(u, s.id, z)
+	}
+	if s.from.own() && pr.mixed {
+		// A pure mating, three weeks apart from other cocks.
+		pr.takePen(penUse{s.set - 3, s.set, "mating " + s.breed.Name}, s.id, z)
+	}
+	if s.arrive == s.hatch && !s.from.underHen() {
+		pr.takeBrooder(s, z)
+	}
+}
+
+// takePen lets a batch occupy a pen for one purpose. Batches of one purpose may
+// share it: pullets with pullets, cockerels with cockerels. A pen that is used at
+// all is used whole, so each batch pushes the share of the pen to its own flag.
+func (pr *programme) takePen(u penUse, id string, z solve.Col) {
+	taken := map[int]bool{}
+	pr.eachWeek(max(u.from, 0), u.to, func(t int) { taken[pr.g.of[t]] = true })
+	for p := range pr.g.periods {
+		if !taken[p] {
+			continue
+		}
+		k := penKey{u.who, p}
+		g, ok := pr.penInUse[k]
+		if !ok {
+			g = pr.m.Column(fmt.Sprintf("pen_%s_%02d", strings.ReplaceAll(u.who, " ", "-"), p), 0, 0, 1)
+			pr.penInUse[k] = g
+			pr.m.Add(pr.pens[p], g, 1)
+		}
+		r := pr.m.Row(fmt.Sprintf("inpen_%s_%s_%02d", strings.ReplaceAll(u.who, " ", "-"), id, p), math.Inf(-1), 0)
+		pr.m.Add(r, z, 1)
+		pr.m.Add(r, g, -1)
+	}
+}
+
+type penKey struct {
+	who    string
+	period int
+}
+
+// broodApart is how long a brood has the brooder to itself: chicks of different
+// ages do not share it until the older are four weeks (common practice).
+const broodApart = 4
+
+func (pr *programme) takeBrooder(s *slot, z solve.Col) {
+	for t := s.hatch; t < s.hatch+broodApart; t++ {
+		u, ok := pr.g.in(t)
+		if !ok {
+			continue
+		}
+		r, ok := pr.broods[u]
+		if !ok {
+			r = pr.m.Row(fmt.Sprintf("brood_%d", u), math.Inf(-1), 1)
+			pr.broods[u] = r
+		}
+		pr.m.Add(r, z, 1)
+	}
 }
 
 type penUse struct {

@@ -311,6 +311,12 @@ func (pr *programme) addBought(st stock, from origin, t, age int, hens, cocks, l
 	if age == 0 && (w.DayMaxC > 35 || w.MeanC < -12) {
 		return
 	}
+	if st.breed.GrowthClass == "fast meat" {
+		finish := pr.book.Week(pr.g.slotOf(t + int(st.breed.ButcherWeeksLow)))
+		if finish.DayMaxC > finishBelowC {
+			return
+		}
+	}
 	s := &slot{id: pr.slotID(st.breed, st.strain, from, t), breed: st.breed, strain: st.strain, from: from,
 		hatch: t - age, arrive: t, least: least, most: most, price: price, meatOnly: st.breed.Purpose == breed.Meat}
 	pr.courses(s)

@@ -111,6 +111,9 @@ func (pr *programme) firstDay(y int) measure.Date {
 
 func (pr *programme) lastDay(y int) measure.Date { return measure.Date{Year: y, Month: 12, Day: 31} }
 
+// fewEggs is a gap not worth a sentence.
+const fewEggs = 6
+
 // shortfalls lists the needs that the answer does not meet, and what would help.
 func (a answer) shortfalls(flow []eggFlow) []Shortfall {
 	pr := a.pr
@@ -131,13 +134,17 @@ func (a answer) shortfalls(flow []eggFlow) []Shortfall {
 				quiet, end = 0, t
 			}
 		}
+		if sum < fewEggs {
+			continue // less than the scatter of a single week
+		}
 		out = append(out, Shortfall{
 			What: say("eggs-short", "", map[string]any{"eggs": math.Round(sum)}, "About %s short between %s and %s.", count(sum, "egg"), pr.g.date(from).Words(), pr.g.date(end).AddDays(6).Words()),
 			From: pr.g.date(from), To: pr.g.date(end).AddDays(6), Amount: sum, Unit: "eggs", Help: a.eggHelp(from, end, sum),
 		})
 	}
+	out = append(out, a.promisesMissed()...)
 	for _, y := range pr.years {
-		if n := a.x[pr.tableShort[y]]; n > 0.05 {
+		if n := a.x[pr.tableShort[y]]; n > 0.3 {
 			out = append(out, Shortfall{
 				What: say("table-short", "", map[string]any{"birds": n, "year": y}, "About %s for the table short in %d.", count(math.Max(1, n), "bird"), y),
 				From: pr.firstDay(y), To: pr.lastDay(y), Amount: n, Unit: "birds", Help: a.tableHelp(y),
@@ -167,6 +174,38 @@ func (a answer) shortfalls(flow []eggFlow) []Shortfall {
 		out = append(out, Shortfall{What: say("few-pullets", "", nil, "The flock it hands on has about %s fewer than at the start.", count(a.x[pr.endShort], "young hen")),
 			From: pr.g.date(pr.g.weeks - 1), To: pr.g.date(pr.g.weeks - 1), Amount: a.x[pr.endShort], Unit: "hens",
 			Help: say("few-pullets-help", "", nil, "Room for one more hatch, or a few bought pullets, in the last spring.")})
+	}
+	return out
+}
+
+// promisesMissed lists eggs promised to customers that are not there, by year.
+func (a answer) promisesMissed() []Shortfall {
+	pr := a.pr
+	var out []Shortfall
+	for _, y := range pr.years {
+		sum, first, last := 0.0, -1, -1
+		for p := range pr.use {
+			if pr.g.periods[p].year != y {
+				continue
+			}
+			for _, col := range pr.use[p].promised {
+				if n := a.x[col]; n > 0.5 {
+					sum += n
+					if first < 0 {
+						first = p
+					}
+					last = p
+				}
+			}
+		}
+		if sum < fewEggs {
+			continue
+		}
+		from, end := pr.g.periods[first].first, pr.g.periods[last].first+pr.g.periods[last].weeks-1
+		out = append(out, Shortfall{
+			What: say("promise-short", "", map[string]any{"eggs": math.Round(sum)}, "About %s fewer than promised to customers between %s and %s.",
+				count(sum, "egg"), pr.g.date(from).Words(), pr.g.date(end).AddDays(6).Words()),
+			From: pr.g.date(from), To: pr.g.date(end).AddDays(6), Amount: sum, Unit: "eggs", Help: a.eggHelp(from, end, sum)})
 	}
 	return out
 }
@@ -405,7 +444,7 @@ func notConsidered(pr *programme) []Sentence {
 	list := []Sentence{
 		say("out-of-season", "", nil, "Hatches outside the season of lengthening days (and the eight weeks after it), and in weeks hotter than 32 °C by day."),
 		say("every-other-week", "", nil, "Hatches in the weeks between: the plan chooses among every second week, orders among every fourth."),
-		say("cull-points", "", nil, "Taking out layers at other times than early summer, early autumn and before the shortest days (hens on hand also with the first butcher day)."),
+		say("cull-points", "", nil, "Taking out layers at other times than early summer and early autumn (hens on hand also with the first butcher day)."),
 		say("egg-preserving", "", nil, "Keeping eggs by other means than cold, fresh for five weeks, and frozen beaten for cooking."),
 	}
 	if pr.h.Needs.SelfRenewing {
