@@ -80,3 +80,16 @@ func Day(d measure.Date) string {
 	}
 	return d.Words()
 }
+
+// Limit writes a limit of the plan with its unit, in the reader's units.
+func Limit(u measure.Units, limit float64, unit string) string {
+	quantity, known := map[string]measure.Quantity{"m2": measure.AreaM2, "kg": measure.MassKg, "l": measure.VolumeL}[unit]
+	if known {
+		limit, unit = u.Show(quantity, limit)
+	}
+	decimals := 0
+	if limit < 10 && math.Abs(limit-math.Round(limit)) > 0.05 {
+		decimals = 1
+	}
+	return Number(limit, decimals) + "\u00a0" + unit
+}

@@ -321,7 +321,7 @@ func (s *sheet) certainty(p *plan.Plan) {
 	s.heading(say("text.certain"))
 	s.paragraph("", "", GapWords(p))
 	for _, b := range p.Binding {
-		s.paragraph("- ", "  ", b.What.Text+" "+say("text.binding", Number(b.Limit, 0), b.Unit, Day(b.From), Day(b.To)))
+		s.paragraph("- ", "  ", b.What.Text+" "+say("text.binding", Limit(p.Units, b.Limit, b.Unit), Day(b.From), Day(b.To)))
 	}
 	for _, w := range p.Worth {
 		s.paragraph("- ", "  ", w.What+": "+w.Text)

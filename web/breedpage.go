@@ -28,6 +28,7 @@ type breedsView struct {
 type breedQuery struct {
 	Sort, Purpose, Search string
 	Falling               bool
+	Suits                 bool // what a keeper sees first; also the state of an address without a wish
 	Undominated           bool
 	Available             bool
 }
@@ -107,7 +108,7 @@ type breedCell struct{ Name, Value string }
 
 func readQuery(v url.Values) breedQuery {
 	q := breedQuery{Sort: v.Get("sort"), Purpose: v.Get("purpose"), Search: strings.TrimSpace(v.Get("search")),
-		Undominated: v.Get("undominated") != "", Available: v.Get("available") != ""}
+		Undominated: v.Get("undominated") != "", Available: v.Get("available") != "", Suits: v.Get("suits") != "" || !v.Has("sort") && !v.Has("search")}
 	known := slices.ContainsFunc(breedColumns(), func(c breedColumn) bool { return c.Key == q.Sort })
 	if !known && q.Sort != "name" {
 		q.Sort = "cost"
@@ -148,11 +149,14 @@ func (q breedQuery) link(sort string, falling bool) string {
 	if q.Available {
 		v.Set("available", "1")
 	}
+	if q.Suits {
+		v.Set("suits", "1")
+	}
 	return "/breeds?" + v.Encode()
 }
 
 func (q breedQuery) keeps(b plan.BreedYear) bool {
-	if q.Purpose != "" && b.Purpose != q.Purpose || q.Undominated && !b.Undominated || q.Available && !b.Available {
+	if q.Suits && !b.Suits || q.Purpose != "" && purposeOf(b) != q.Purpose || q.Undominated && !b.Undominated || q.Available && !b.Available {
 		return false
 	}
 	return q.Search == "" || strings.Contains(strings.ToLower(b.Name), strings.ToLower(q.Search))
@@ -189,13 +193,16 @@ func (s *Server) showBreeds(w http.ResponseWriter, r *http.Request) {
 
 func breedsPage(p page, q breedQuery) breedsView {
 	all := p.State.breeds
+	if !slices.ContainsFunc(all, func(b plan.BreedYear) bool { return b.Suits }) {
+		q.Suits = false // better to see all that fail than an empty page
+	}
 	view := breedsView{All: len(all), Query: q, Fault: faultWords(p.State.breedFault)}
 	var shown []plan.BreedYear
 	highest := 0.0
 	for _, b := range all {
 		highest = max(highest, slices.Max(b.MonthlyEggs[:]))
-		if b.Purpose != "" && !slices.Contains(view.Purposes, b.Purpose) {
-			view.Purposes = append(view.Purposes, b.Purpose)
+		if purpose := purposeOf(b); purpose != "" && !slices.Contains(view.Purposes, purpose) {
+			view.Purposes = append(view.Purposes, purpose)
 		}
 		if q.keeps(b) {
 			shown = append(shown, b)
@@ -248,10 +255,19 @@ func breedRowOf(b plan.BreedYear, p page, columns, extras []breedColumn, highest
 	return row
 }
 
+// purposeOf is what a breed is kept for; a layer with a meat bird is a purpose
+// of its own.
+func purposeOf(b plan.BreedYear) string {
+	if strings.Contains(b.ID, "+") {
+		return "pair"
+	}
+	return b.Purpose
+}
+
 // breedNotes says what a breed is kept for, its line, and whether it can be had.
 func breedNotes(b plan.BreedYear) string {
 	var list []string
-	if text, ok := english["purpose."+b.Purpose]; ok {
+	if text, ok := english["purpose."+purposeOf(b)]; ok {
 		list = append(list, say("breed.kept_for", text))
 	}
 	if text, ok := english["strain."+b.Strain]; ok {

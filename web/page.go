@@ -15,6 +15,7 @@ import (
 
 	"henyear/holding"
 	"henyear/measure"
+	"henyear/plan"
 	"henyear/report"
 	"henyear/source"
 )
@@ -66,6 +67,12 @@ type pageSet struct {
 	byName map[string]*template.Template
 }
 
+// limitList is what holds a plan back, with the units to say it in.
+type limitList struct {
+	Units measure.Units
+	List  []plan.Binding
+}
+
 // readPages parses every page together with the frame around it.
 func readPages(s *Server) *pageSet {
 	set := &pageSet{map[string]*template.Template{}}
@@ -101,6 +108,8 @@ func (s *Server) functions() template.FuncMap {
 		"day":      report.Day,
 		"dayMonth": report.DayMonth,
 		"from":     report.SourceWords,
+		"limit":    report.Limit,
+		"limits":   func(u measure.Units, list []plan.Binding) limitList { return limitList{u, list} },
 		"fates":    report.Fates,
 		"fateName": report.FateName,
 		"join":     strings.Join,

@@ -207,8 +207,11 @@ func TestBreedsAreSortedAndFilteredByTheAddress(t *testing.T) {
 		}
 		return list
 	}
-	if list := names("/breeds"); len(list) != 10 || list[0] != "leghorn" {
-		t.Errorf("by cost: %v", list)
+	if list := names("/breeds"); len(list) != 7 || list[0] != "leghorn" {
+		t.Errorf("those that suit, by cost: %v", list)
+	}
+	if list := names("/breeds?sort=cost"); len(list) != 10 || list[0] != "leghorn" {
+		t.Errorf("all, by cost: %v", list)
 	}
 	if list := names("/breeds?sort=lean"); list[0] != "hybrid" || list[9] != "cornish-cross" {
 		t.Errorf("most eggs in the leanest month first: %v", list)
@@ -216,7 +219,7 @@ func TestBreedsAreSortedAndFilteredByTheAddress(t *testing.T) {
 	if list := names("/breeds?sort=lean&order=rising"); list[0] != "cornish-cross" {
 		t.Errorf("fewest first: %v", list)
 	}
-	if list := names("/breeds?undominated=1&available=1&purpose=dual"); len(list) != 2 {
+	if list := names("/breeds?undominated=1&available=1&purpose=dual&sort=cost"); len(list) != 1 {
 		t.Errorf("filtered: %v", list)
 	}
 	if list := names("/breeds?search=silk"); len(list) != 1 || list[0] != "silkie" {
