@@ -125,7 +125,7 @@ func (b *Book) surround() {
 	coop := b.coop()
 	birds := b.referenceStocking()
 	for slot, w := range b.year {
-		night := coop.Night(w.MinC, w.HumidityPct, w.WindMS, birds)
+		night := coop.Night(w.MinC, w.NightHumidityPct(), w.WindMS, birds)
 		b.nights[slot] = night
 		s := bird.Surroundings{
 			MeanC: w.MeanC + (night.TempC-w.MinC)/2, NightC: night.TempC, NightSDC: w.SDDayC,
@@ -150,13 +150,21 @@ func (b *Book) surround() {
 	}
 }
 
+// coop is the houses together; it counts as insulated, or as open-sided, when
+// most of its floor is.
 func (b *Book) coop() housing.Coop {
 	c := housing.Coop{AltitudeM: b.h.Place.Climate.AltitudeM}
+	insulated, open := 0.0, 0.0
 	for _, house := range b.h.Means.Houses {
 		c.FloorM2 += house.AreaM2
-		c.Insulated = c.Insulated || house.Insulated
-		c.OpenSided = c.OpenSided || house.OpenSided
+		if house.Insulated {
+			insulated += house.AreaM2
+		}
+		if house.OpenSided {
+			open += house.AreaM2
+		}
 	}
+	c.Insulated, c.OpenSided = 2*insulated > c.FloorM2, 2*open > c.FloorM2
 	return c
 }
 

@@ -843,8 +843,20 @@ func (pr *programme) addEndState() {
 	if end < 0 {
 		return
 	}
-	pullets, cocks := pr.startingStock()
+	pullets, cocks, hens := pr.startingStock()
 	price := pr.pulletWorth()
+	if hens > 0 {
+		// Older hens too, at what they are worth: a year of eggs less than a pullet.
+		r := pr.m.Row("endhens", hens, math.Inf(1))
+		pr.m.Add(r, pr.m.Column("fewhens", price, 0, hens), 1)
+		for i, s := range pr.slots {
+			for _, st := range pr.cols[i].layers {
+				if age := end - s.hatch; end >= st.from && end < st.to && age >= joinWeeks {
+					pr.m.Add(r, st.col, alive(s.hens, age))
+				}
+			}
+		}
+	}
 	if pullets > 0 {
 		r := pr.m.Row("endpullets", pullets, math.Inf(1))
 		pr.endShort = pr.m.Column("fewpullets", failure*price, 0, pullets)
@@ -889,10 +901,9 @@ func (pr *programme) lastAutumn() int {
 	return -1
 }
 
-// startingStock counts the first-year pullets and the cocks on hand. A start
+// startingStock counts the first-year pullets, the cocks and all hens on hand. A start
 // without birds is measured against what the need asks for.
-func (pr *programme) startingStock() (pullets, cocks float64) {
-	hens := 0
+func (pr *programme) startingStock() (pullets, cocks, hens float64) {
 	for _, g := range pr.h.Birds {
 		b := pr.breedOf(g.Breed)
 		age := int(pr.g.start - measure.WeekOf(g.Hatched))
@@ -901,7 +912,7 @@ func (pr *programme) startingStock() (pullets, cocks float64) {
 		case g.Sex == bird.Cock:
 			cocks += float64(g.Number)
 		default:
-			hens += g.Number
+			hens += float64(g.Number)
 			if age <= 56 {
 				pullets += float64(g.Number)
 			}
@@ -918,7 +929,7 @@ func (pr *programme) startingStock() (pullets, cocks float64) {
 	if limit := pr.h.Place.MaxCocks; limit >= 0 {
 		cocks = min(cocks, float64(limit))
 	}
-	return pullets, cocks
+	return pullets, cocks, hens
 }
 
 // pulletWorth is what a young hen is worth at the end: the cheapest started

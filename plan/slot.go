@@ -148,12 +148,18 @@ func (pr *programme) hensToBeHad(st stock) bool {
 	return false
 }
 
+// Chicks are not hatched into weeks with a mean daily high above this before they
+// are eight weeks old (common practice).
+const tooHotForChicksC = 33
+
 // hatchSeason reports whether eggs may be set so that chicks hatch in week t.
 func (pr *programme) hatchSeason(t int) bool {
 	slot := pr.g.slotOf(t)
 	w := pr.book.Week(slot)
-	if w.DayMaxC > 32 {
-		return false
+	for week := range 9 {
+		if pr.book.Week((slot+week)%measure.SlotsPerYear).DayMaxC > tooHotForChicksC {
+			return false
+		}
 	}
 	if w.LatitudeDeg < 15 { // no season of light: any week will do
 		return true

@@ -442,7 +442,7 @@ func (pr *programme) breedWarnings(b *breed.Breed, meatOnly bool) []Sentence {
 // not be better.
 func notConsidered(pr *programme) []Sentence {
 	list := []Sentence{
-		say("out-of-season", "", nil, "Hatches outside the season of lengthening days (and the eight weeks after it), and in weeks hotter than 32 °C by day."),
+		say("out-of-season", "", nil, "Hatches outside the season of lengthening days (and the fortnight after it), and those whose chicks would meet days hotter than 33 °C before eight weeks."),
 		say("every-other-week", "", nil, "Hatches in the weeks between: the plan chooses among every second week, orders among every fourth."),
 		say("cull-points", "", nil, "Taking out layers at other times than early summer and early autumn (hens on hand also with the first butcher day)."),
 		say("egg-preserving", "", nil, "Keeping eggs by other means than cold, fresh for five weeks, and frozen beaten for cooking."),
