@@ -27,8 +27,9 @@ type state struct {
 	rough bool // a better plan may follow
 	step  plan.Step
 
-	breeds []plan.BreedYear
-	worth  []plan.Worth
+	breeds     []plan.BreedYear
+	breedShare float64 // of the breeds that are run
+	worth      []plan.Worth
 
 	planning, breeding, weighing   bool // stages that run
 	planFault, breedFault, worries error
@@ -49,6 +50,7 @@ type job struct {
 	turn    int // of begin: late reports of replaced work are dropped
 	changed chan struct{}
 	cancel  context.CancelFunc
+	closed  bool
 	work    sync.WaitGroup
 }
 
@@ -79,6 +81,9 @@ func (j *job) begin(h *holding.Holding, kept *plan.Plan) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	j.cancel()
+	if j.closed {
+		return
+	}
 	ctx, cancel := context.WithCancel(context.Background())
 	j.cancel = cancel
 	j.turn++
@@ -179,7 +184,10 @@ func (j *job) runWorth(ctx context.Context, turn int, h *holding.Holding, p *pla
 
 func (j *job) runBreeds(ctx context.Context, turn int, h *holding.Holding) {
 	breeds, err := safely(func() ([]plan.BreedYear, error) {
-		return j.planner.Breeds(ctx, h, func(plan.Step) {})
+		// A step's gap is the share of breeds still to run.
+		return j.planner.Breeds(ctx, h, func(step plan.Step) {
+			j.note(turn, func(s *state) { s.breedShare = 1 - step.Gap })
+		})
 	})
 	j.note(turn, func(s *state) {
 		s.breeding = false
@@ -223,6 +231,7 @@ func (j *job) stop() {
 // close ends the work and waits for it.
 func (j *job) close() {
 	j.mu.Lock()
+	j.closed = true
 	j.cancel()
 	j.mu.Unlock()
 	j.work.Wait()

@@ -186,7 +186,8 @@ func (s *Server) current(w http.ResponseWriter, r *http.Request) (page, bool) {
 	return page{Holding: st.holding, State: st, Busy: busyWords(st)}, true
 }
 
-// busyWords says how far the running work is.
+// busyWords says how far the running work is. The plan comes before the rest:
+// it is what the keeper waits for.
 func busyWords(s state) string {
 	switch {
 	case s.planning && (s.plan == nil || s.kept):
@@ -199,7 +200,7 @@ func busyWords(s state) string {
 	case s.weighing:
 		return say("busy.weighing")
 	case s.breeding:
-		return say("busy.breeds")
+		return say("busy.breeds", report.Percent(s.breedShare))
 	}
 	return ""
 }

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"bufio"
+	"compress/gzip"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -394,6 +396,49 @@ func TestEveryWordOnThePagesHasItsText(t *testing.T) {
 		if !used[c] && !built.MatchString(c) {
 			t.Errorf("nobody says %s", c)
 		}
+	}
+}
+
+func TestPagesArePackedForTheWayOverTheAir(t *testing.T) {
+	h := open(t, nil).settled(t)
+	r := request("GET", "/", nil)
+	plain := h.send(r).Body.Len()
+	r.Header.Set("Accept-Encoding", "gzip")
+	w := h.send(r)
+	packed := w.Body.Len()
+	unpacked, err := gzip.NewReader(w.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if text, err := io.ReadAll(unpacked); err != nil || len(text) != plain || packed > plain/4 {
+		t.Errorf("%d bytes packed, %d unpacked, %d plain, %v", packed, len(text), plain, err)
+	}
+	if h.send(request("GET", "/static/page.css", nil)).Header().Get("Content-Encoding") != "" {
+		t.Error("packed for a browser that cannot unpack")
+	}
+}
+
+func TestProgressIsToldUntilTheWorkEnds(t *testing.T) {
+	hold := make(chan struct{})
+	h := open(t, func(w *written, _ *shelf) { w.hold = hold })
+	answer, err := http.Get(h.web.URL + "/progress")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	lines := bufio.NewScanner(answer.Body)
+	if !lines.Scan() || !strings.HasPrefix(lines.Text(), "data: {") || !strings.Contains(lines.Text(), `"running":true`) {
+		t.Fatalf("the first report is %q", lines.Text())
+	}
+	close(hold)
+	last := ""
+	for lines.Scan() {
+		if lines.Text() != "" {
+			last = lines.Text()
+		}
+	}
+	if !strings.Contains(last, `"running":false`) {
+		t.Errorf("the last report is %q", last)
 	}
 }
 
