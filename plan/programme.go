@@ -493,7 +493,7 @@ func (pr *programme) live(o []bird.Outputs, b *breed.Breed, sex bird.Sex, hatch,
 		if age >= brooderWeeks {
 			m2 := w.Alive * pr.birdM2(b, sex, age, w.LiveKg) * per
 			s.shelter[p] += m2
-			if age >= joinWeeks && (sex == bird.Hen || age >= breedCockWeeks) {
+			if age >= houseWeeks {
 				s.house[p] += m2
 			}
 			s.minutes[p] += w.Alive * minutesPerBird * per

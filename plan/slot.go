@@ -40,6 +40,7 @@ const (
 	brooderWeeks   = 6  // chicks need warmth until here
 	partWeeks      = 10 // cockerels are parted from pullets
 	joinWeeks      = 18 // pullets join the layers; layer feed begins
+	houseWeeks     = 24 // until they lay, pullets sleep in ark or run as well as in the house
 	breedHenWeeks  = 30 // hens give eggs fit for setting: seven months
 	breedCockWeeks = 26
 	quarantine     = 5 // weeks apart for bought grown birds (30 days)
