@@ -56,6 +56,7 @@ type entry struct {
 	slot     int
 	underHen bool
 	sex      bird.Sex
+	weeks    int
 }
 
 // New makes the book of a holding. With lit, hens older than 20 weeks have lamps
@@ -75,18 +76,22 @@ func (b *Book) Key(r *breed.Breed, s breed.Strain, slot int, underHen bool) Key 
 }
 
 // Of returns the trajectory of one started bird of the given sex, by week of
-// age. The caller must not change it.
-func (b *Book) Of(k Key, sex bird.Sex) []bird.Outputs {
-	e := entry{k.Breed, k.Strain, k.Slot, k.UnderHen, sex}
+// age, Weeks long. The caller must not change it.
+func (b *Book) Of(k Key, sex bird.Sex) []bird.Outputs { return b.Long(k, sex, Weeks) }
+
+// Long is Of for birds that may be older: weeks long, 20 years at most.
+func (b *Book) Long(k Key, sex bird.Sex, weeks int) []bird.Outputs {
+	weeks = min(max(weeks, Weeks), 20*measure.SlotsPerYear)
+	e := entry{k.Breed, k.Strain, k.Slot, k.UnderHen, sex, weeks}
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if o, ok := b.courses[e]; ok {
 		return o
 	}
 	law := bird.NewLaw(k.record, k.Strain, sex, b.rates)
-	o := law.Expect(make([]bird.Outputs, 0, Weeks), func(i int) *bird.Surroundings {
+	o := law.Expect(make([]bird.Outputs, 0, weeks), func(i int) *bird.Surroundings {
 		return b.at(i, (k.Slot+i)%measure.SlotsPerYear, k.UnderHen)
-	}, Weeks)
+	}, weeks)
 	b.courses[e] = o
 	return o
 }

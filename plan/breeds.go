@@ -37,6 +37,9 @@ func (p *Planner) Breeds(ctx context.Context, h *holding.Holding, opt Options, p
 	for _, b := range breed.All() {
 		jobs = append(jobs, []stock{{b, strainFor(h, b), true}})
 	}
+	for _, b := range crossesFor(h) {
+		jobs = append(jobs, []stock{{b, breed.Utility, true}})
+	}
 	out, err := p.steadyYears(ctx, h, opt, lit, jobs, progress, "breeds")
 	if err != nil {
 		return nil, err
@@ -52,6 +55,31 @@ func (p *Planner) Breeds(ctx context.Context, h *holding.Holding, opt Options, p
 		judge(h, &out[i])
 	}
 	return out, nil
+}
+
+// crossSires are breeds whose cocks a household may put to its own hens for a
+// first cross that lays more, or grows better, than the hens' own breed.
+var crossSires = []string{"leghorn", "rhode-island-red", "new-hampshire", "bresse"}
+
+// crossesFor lists first crosses of the breeds on hand with usual sires.
+func crossesFor(h *holding.Holding) []*breed.Breed {
+	var out []*breed.Breed
+	seen := map[string]bool{}
+	for _, g := range h.Birds {
+		dam, err := breed.Find(g.Breed)
+		if err != nil || seen[dam.ID] || g.Sex != bird.Hen || !dam.BreedsTrue {
+			continue
+		}
+		seen[dam.ID] = true
+		for _, id := range crossSires {
+			sire, err := breed.Find(id)
+			if err != nil || sire.ID == dam.ID {
+				continue
+			}
+			out = append(out, breed.Cross(sire, dam))
+		}
+	}
+	return out
 }
 
 // strainFor is the strain that the keeper names, else ordinary farm stock.

@@ -229,23 +229,32 @@ func (s *search) first(ctx context.Context, sess *solve.Session) (*solve.Model, 
 	for _, threshold := range []float64{0.12, 0.3} {
 		small := chosen.Clone()
 		s.close(small, res.X, threshold)
-		r, err := s.solveSmall(ctx, small, 1500*time.Millisecond)
-		if err == nil && r.Feasible {
-			s.keep(r.X, r.Objective, "first plan")
+		if s.solveSmall(ctx, small, 1500*time.Millisecond, "first plan") {
 			break
 		}
 	}
 	return chosen, nil
 }
 
-func (s *search) solveSmall(ctx context.Context, m *solve.Model, limit time.Duration) (solve.Result, error) {
+// solveSmall solves a part of the programme from the best plan so far, and keeps
+// each better one as it is found.
+func (s *search) solveSmall(ctx context.Context, m *solve.Model, limit time.Duration, stage string) (better bool) {
 	o := s.small(limit)
+	o.OnBetter = func(x []float64, cost, _, _ float64) {
+		if s.keep(x, cost, stage) {
+			better = true
+		}
+	}
 	s.mu.Lock()
 	if s.best != nil {
 		o.Start = slices.Clone(s.best)
 	}
 	s.mu.Unlock()
-	return s.p.engine.Solve(ctx, m, o)
+	r, err := s.p.engine.Solve(ctx, m, o)
+	if err == nil && r.Feasible && s.keep(r.X, r.Objective, stage) {
+		better = true
+	}
+	return better
 }
 
 // chooseSeasons keeps only the seasons whole. Few columns are whole then, and
@@ -447,8 +456,7 @@ func (s *search) neighbours(ctx context.Context, chosen *solve.Model) bool {
 				m.SetBounds(z, v, v)
 			}
 		}
-		r, err := s.solveSmall(ctx, m, 1500*time.Millisecond)
-		if err == nil && r.Feasible && s.keep(r.X, r.Objective, "better plan") {
+		if s.solveSmall(ctx, m, 1500*time.Millisecond, "better plan") {
 			better = true
 		}
 	}

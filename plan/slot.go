@@ -5,6 +5,7 @@ import (
 
 	"henyear/bird"
 	"henyear/breed"
+	"henyear/course"
 	"henyear/hatch"
 	"henyear/holding"
 	"henyear/measure"
@@ -120,8 +121,12 @@ func (pr *programme) addOnHand(g *holding.Group) {
 
 func (pr *programme) courses(s *slot) {
 	key := pr.book.Key(s.breed, s.strain, pr.g.slotOf(s.hatch), s.from.underHen())
-	s.hens = pr.book.Of(key, bird.Hen)
-	s.cocks = pr.book.Of(key, bird.Cock)
+	weeks := course.Weeks
+	if !pr.g.cyclic {
+		weeks = pr.g.weeks - s.hatch + 8 // to the end of the plan, however old they are by then
+	}
+	s.hens = pr.book.Long(key, bird.Hen, weeks)
+	s.cocks = pr.book.Long(key, bird.Cock, weeks)
 }
 
 // canBreed reports whether the household can hatch this stock from its own
