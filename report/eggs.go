@@ -4,26 +4,28 @@ import (
 	"henyear/plan"
 )
 
-// Eggs draws the usable eggs of every week against the household's need: the
-// expectation, the range that holds four weeks in five, and the need as a
-// broken line. Promised sales are not part of the need.
+// Eggs draws the usable eggs of every week against the need: the expectation,
+// the range that holds four weeks in five, the need as a broken line, and what
+// must be bought because neither the flock nor the store gives it. The need is
+// the household's own and the eggs to be set; promised sales are not part of it.
 func Eggs(p *plan.Plan) Drawing {
-	need := weekly(p, func(w plan.WeekRow) float64 { return w.EggsNeeded })
+	need := weekly(p, func(w plan.WeekRow) float64 { return w.EggsNeeded + w.EggsSet })
+	met := weekly(p, func(w plan.WeekRow) float64 { return w.EggsNeeded + w.EggsSet - w.EggsBought })
 	expected := weekly(p, func(w plan.WeekRow) float64 { return w.EggsExpected })
 	low := weekly(p, func(w plan.WeekRow) float64 { return w.EggsLow })
 	high := weekly(p, func(w plan.WeekRow) float64 { return w.EggsHigh })
 
 	table := Table{Caption: say("eggs.caption"), Head: []Column{
-		{say("column.week"), true}, {say("eggs.expected"), false}, {say("eggs.low"), false}, {say("eggs.high"), false}, {say("eggs.need"), false}}}
+		{say("column.week"), true}, {say("eggs.expected"), false}, {say("eggs.low"), false}, {say("eggs.high"), false}, {say("eggs.need"), false}, {say("eggs.set"), false}, {say("eggs.bought"), false}}}
 	for i, w := range p.Weeks {
-		table.Rows = append(table.Rows, []string{w.Date.Words(), Number(expected[i], 0), Number(low[i], 0), Number(high[i], 0), Number(need[i], 0)})
+		table.Rows = append(table.Rows, []string{w.Date.Words(), Number(expected[i], 0), Number(low[i], 0), Number(high[i], 0), Number(w.EggsNeeded, 0), Number(w.EggsSet, 0), Number(w.EggsBought, 0)})
 	}
 	return draw("eggs", say("eggs.title"), eggsMessage(p, expected), table, func(pen *pen) {
 		top := pen.legend(0, 2, []key{{"expect", say("eggs.key.expected"), true}, {"band", say("eggs.key.band"), false}, {"need", say("eggs.key.need"), true}, {"lack", say("eggs.key.lack"), false}})
 		f := pen.field(top, pick(pen, 300, 230))
 		pen.scale(&f, 0, highest(high, need), say("unit.eggs_week"))
 		pen.path("band", f.between(low, high))
-		pen.path("lack", f.blocks(lesser(expected, need), need))
+		pen.path("lack", f.blocks(met, need))
 		pen.path("need", f.stairs(need))
 		pen.path("expect", f.trace(expected))
 		pen.calendar(f, firstMonday(p), len(p.Weeks))
@@ -31,42 +33,44 @@ func Eggs(p *plan.Plan) Drawing {
 	})
 }
 
-// lesser takes the smaller of two rows of values, week by week.
-func lesser(a, b []float64) []float64 {
-	list := make([]float64, len(a))
-	for i := range a {
-		list[i] = min(a[i], b[i])
-	}
-	return list
-}
-
 func eggsMessage(p *plan.Plan, expected []float64) string {
 	if len(expected) == 0 {
 		return ""
 	}
 	low, high := extremes(expected)
-	short := 0
+	weeks, eggs := 0, 0.0
 	for _, w := range p.Weeks {
-		if w.EggsExpected < w.EggsNeeded {
-			short++
+		if w.EggsBought >= 0.5 {
+			weeks++
 		}
+		eggs += w.EggsBought
 	}
-	return say("eggs.message",
-		Number(expected[low], 0), p.Weeks[low].Date.Words(), Number(expected[high], 0), p.Weeks[high].Date.Words(),
-		Number(float64(short), 0), Number(float64(len(expected)), 0))
+	text := say("eggs.message", Number(expected[low], 0), p.Weeks[low].Date.Words(), Number(expected[high], 0), p.Weeks[high].Date.Words())
+	if weeks == 0 {
+		return text + " " + say("eggs.message.enough", Number(float64(len(expected)), 0))
+	}
+	return text + " " + say("eggs.message.short", Number(float64(weeks), 0), Number(float64(len(expected)), 0), Number(eggs, 0))
 }
 
 // EggUse draws what becomes of the eggs: eaten fresh, out of the store, bought,
 // set, sold, put by, and to spare.
 func EggUse(p *plan.Plan) Drawing {
+	in, out := make([]float64, len(p.Weeks)), make([]float64, len(p.Weeks))
+	for i, w := range p.Weeks {
+		in[i], out[i] = storeFlow(w)
+	}
+	eaten := weekly(p, func(w plan.WeekRow) float64 { return w.EggsNeeded - w.EggsBought })
+	for i := range eaten {
+		eaten[i] = max(0, eaten[i]-out[i])
+	}
 	layers := []layer{
-		{"own", say("use.own"), weekly(p, eatenFresh)},
-		{"kept", say("use.store"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsFromStore })},
+		{"own", say("use.own"), eaten},
+		{"kept", say("use.store"), out},
 		{"bought", say("use.bought"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsBought })},
 		{"setting", say("use.set"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsSet })},
 		{"sold", say("use.sold"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsSold })},
 		{"frozen", say("use.frozen"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsFrozen })},
-		{"later", say("use.later"), weekly(p, putByFresh)},
+		{"later", say("use.later"), in},
 		{"spare", say("use.spare"), weekly(p, func(w plan.WeekRow) float64 { return w.EggsSpare })},
 	}
 	sums := make([]string, 0, len(layers))
@@ -78,19 +82,18 @@ func EggUse(p *plan.Plan) Drawing {
 	return stack(p, "use", say("use.title"), say("use.message", sums...), say("use.caption"), say("unit.eggs_week"), 0, layers)
 }
 
-// eatenFresh is the part of the need that fresh eggs of the flock meet.
-func eatenFresh(w plan.WeekRow) float64 {
-	return max(0, w.EggsNeeded-w.EggsFromStore-w.EggsBought)
-}
-
-// putByFresh is what a week lays beyond all its uses: it goes into the store for
-// the weeks after.
-func putByFresh(w plan.WeekRow) float64 {
-	rest := w.EggsExpected - eatenFresh(w) - w.EggsSet - w.EggsSold - w.EggsFrozen - w.EggsSpare
-	if rest < 0.05 {
-		return 0
+// storeFlow is what goes into the store for later weeks and what comes out of
+// it. A plan may turn the store over, new eggs in and old ones out in one week;
+// only the difference is worth a reader's while.
+func storeFlow(w plan.WeekRow) (in, out float64) {
+	used := w.EggsNeeded - w.EggsFromStore - w.EggsBought + w.EggsSet + w.EggsSold + w.EggsFrozen + w.EggsSpare
+	in = max(0, w.EggsExpected-used)
+	turned := min(in, w.EggsFromStore)
+	in, out = in-turned, w.EggsFromStore-turned
+	if in < 0.05 {
+		in = 0
 	}
-	return rest
+	return in, max(0, out)
 }
 
 func total(values []float64) float64 {

@@ -36,6 +36,9 @@ func (p *pen) months(f frame) {
 	}
 }
 
+// hotDayC is the high above which a week's normals count a day as hot.
+const hotDayC = 32
+
 // Temperature draws the usual highs and lows through the year, with the nights
 // of frost and the hot days of each week below.
 func Temperature(y climate.Year, u measure.Units) Drawing {
@@ -49,12 +52,13 @@ func Temperature(y climate.Year, u measure.Units) Drawing {
 	for i := range y {
 		table.Rows = append(table.Rows, []string{slotDate(i), Number(high[i], 0), Number(low[i], 0), Number(frost[i], 1), Number(hot[i], 1)})
 	}
+	hotDay := Quantity(u, measure.TempC, hotDayC, 0)
 	coldest, _ := extremes(low)
 	_, hottest := extremes(high)
 	desc := say("temperature.message", Quantity(u, measure.TempC, y[hottest].MaxC, 0), slotDate(hottest), Quantity(u, measure.TempC, y[coldest].MinC, 0), slotDate(coldest),
-		Number(total(frost), 0), Number(total(hot), 0))
+		Number(total(frost), 0), Number(total(hot), 0), hotDay)
 	return draw("temperature", say("temperature.title"), desc, table, func(p *pen) {
-		top := p.legend(0, 2, []key{{"warm", say("temperature.key.high"), true}, {"cool", say("temperature.key.low"), true}, {"frost", say("temperature.key.frost"), false}, {"hot", say("temperature.key.hot"), false}})
+		top := p.legend(0, 2, []key{{"warm", say("temperature.key.high"), true}, {"cool", say("temperature.key.low"), true}, {"frost", say("temperature.key.frost"), false}, {"hot", say("temperature.key.hot", hotDay), false}})
 		f := frame{left: pick(p, 40, 34), right: p.width - 2, top: top + 18}
 		f.bottom = f.top + pick(p, 230, 190)
 		p.scale(&f, min(show(0), low[coldest]), high[hottest], unit)

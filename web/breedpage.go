@@ -21,6 +21,7 @@ type breedsView struct {
 	All      int
 	Query    breedQuery
 	Purposes []string
+	NoneSuit bool
 	Fault    string
 }
 
@@ -193,10 +194,11 @@ func (s *Server) showBreeds(w http.ResponseWriter, r *http.Request) {
 
 func breedsPage(p page, q breedQuery) breedsView {
 	all := p.State.breeds
-	if !slices.ContainsFunc(all, func(b plan.BreedYear) bool { return b.Suits }) {
+	none := !slices.ContainsFunc(all, func(b plan.BreedYear) bool { return b.Suits })
+	if none {
 		q.Suits = false // better to see all that fail than an empty page
 	}
-	view := breedsView{All: len(all), Query: q, Fault: faultWords(p.State.breedFault)}
+	view := breedsView{NoneSuit: none, All: len(all), Query: q, Fault: faultWords(p.State.breedFault)}
 	var shown []plan.BreedYear
 	highest := 0.0
 	for _, b := range all {
