@@ -178,8 +178,13 @@ func (pr *programme) houseM2() float64 {
 	return sum
 }
 
+// penCount is the pens of the houses, and the shelter for growing birds as one
+// more.
 func (pr *programme) penCount() int {
 	n := 0
+	if pr.h.Means.GrowOutM2 > 0 {
+		n++
+	}
 	for _, b := range pr.h.Means.Houses {
 		n += b.Pens
 	}
@@ -349,7 +354,7 @@ func (pr *programme) seasonOf(s *slot) solve.Col {
 // cocks show in the relaxation too, which makes its bound worth having.
 func (pr *programme) addSeasonRow(s *slot) {
 	r := pr.m.Row(fmt.Sprintf("cocksfor_%s_%d", s.breed.ID, s.set), math.Inf(-1), 0)
-	pr.m.Add(r, pr.seasonOf(s), float64(1+pr.h.Means.SpareCocks))
+	pr.m.Add(r, pr.seasonOf(s), pr.cocksAsked(pr.seasonYear(s.set)))
 	pr.needCocks = append(pr.needCocks, fitRow{s.breed.ID, s.set, r})
 }
 
@@ -368,11 +373,11 @@ func (pr *programme) addPresence() {
 	for _, k := range order {
 		for p, per := range pr.g.periods {
 			mid := per.first + per.weeks/2
-			if per.first <= first[k] || mid >= first[k]+measure.SlotsPerYear || !pr.cocksOnHand() && mid < 12 {
+			if per.first <= first[k] || mid >= first[k]+measure.SlotsPerYear || pr.cocksOnHand() == 0 && mid < 12 {
 				continue
 			}
 			r := pr.m.Row(fmt.Sprintf("cockshere_%s_%d_%02d", k.breed, k.year, p), math.Inf(-1), 0)
-			pr.m.Add(r, pr.seasons[k], float64(1+pr.h.Means.SpareCocks))
+			pr.m.Add(r, pr.seasons[k], pr.cocksAsked(k.year))
 			pr.present = append(pr.present, fitRow{k.breed, mid, r})
 		}
 	}
@@ -399,13 +404,25 @@ func (pr *programme) addSteadyCocks() {
 	}
 }
 
-func (pr *programme) cocksOnHand() bool {
+// cocksAsked is the working cock and his spare; in the first season no more than
+// are on hand, since a household with one cock hatches from him and rears the
+// spare.
+func (pr *programme) cocksAsked(year int) float64 {
+	ask := float64(1 + pr.h.Means.SpareCocks)
+	if have := pr.cocksOnHand(); have > 0 && year <= pr.years[0] {
+		ask = min(ask, have)
+	}
+	return ask
+}
+
+func (pr *programme) cocksOnHand() float64 {
+	n := 0
 	for _, g := range pr.h.Birds {
 		if g.Sex == bird.Cock {
-			return true
+			n += g.Number
 		}
 	}
-	return false
+	return float64(n)
 }
 
 // choreMinutes is the daily round whatever the number of birds.
@@ -779,7 +796,7 @@ func (pr *programme) settingEntries(s *slot, units, exists solve.Col) {
 				pr.m.Add(r.row, units, 1)
 				if exists != none && pr.h.Means.SpareCocks > 0 {
 					// The spare cock covers nobody: it is there for the day the other fails.
-					pr.m.Add(r.row, exists, pr.eggsCovered(s.breed, s.strain, s.set)*float64(pr.h.Means.SpareCocks))
+					pr.m.Add(r.row, exists, pr.eggsCovered(s.breed, s.strain, s.set)*(pr.cocksAsked(pr.seasonYear(s.set))-1))
 				}
 				if exists != none {
 					within := pr.m.Row("inseason_"+s.id, math.Inf(-1), 0)

@@ -2,7 +2,6 @@ package plan
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -35,79 +34,165 @@ type search struct {
 	mu        sync.Mutex
 	best      []float64
 	bestCost  float64
-	bound     float64 // of plans with the seasons chosen
-	others    float64 // of plans with any other seasons
+	others    float64 // bound of plans with seasons not tried
 	firstSecs float64
 	status    string
 	gross     float64
 	sess      *solve.Session
-	chosen    *solve.Model // the programme with its seasons fixed
+	tried     []*pattern
+	now       *pattern // being explored
+	forbidden int      // patterns tried when next was found
+	next      []float64
+}
+
+// A pattern is the programme with its seasons fixed.
+type pattern struct {
+	seasons []float64
+	model   *solve.Model
+	bound   float64 // of plans with these seasons
+	rounds  int
 }
 
 func newSearch(p *Planner, j *joint, opt Options, lit bool, began time.Time, progress Progress) *search {
 	return &search{p: p, j: j, opt: opt, lit: lit, began: began, progress: progress,
-		bestCost: math.Inf(1), bound: math.Inf(-1), others: math.Inf(-1), gross: 1}
+		bestCost: math.Inf(1), others: math.Inf(-1), gross: 1, now: &pattern{bound: math.Inf(-1)}}
 }
 
 // begin does steps 1 and 2.
 func (s *search) begin(ctx context.Context) error {
 	if s.opt.Naive {
 		s.others = math.Inf(1)
+		s.tried = append(s.tried, s.now)
 		return nil
 	}
 	var err error
 	if s.sess, err = s.p.engine.Session(ctx); err != nil {
 		return err
 	}
-	s.chosen, err = s.first(ctx, s.sess)
-	return err
+	return s.first(ctx)
 }
 
-// carryOn does steps 3 and 4.
+// carryOn does steps 3 and 4. Seasons that may still win are explored in the
+// order of their bounds, while time is left.
 func (s *search) carryOn(ctx context.Context) error {
-	switch {
-	case s.opt.Naive:
+	if s.opt.Naive {
 		return s.whole(ctx, s.j.model, solve.Options{RelGap: s.opt.gap()})
-	case s.chosen == nil:
-		return ctx.Err()
+	}
+	for ctx.Err() == nil {
+		next := s.forbid(ctx)
+		open := s.open()
+		switch {
+		case next != nil && s.mayWin(s.others) && (len(open) == 0 || s.others < open[0].bound):
+			if err := s.take(ctx, next); err != nil {
+				return err
+			}
+			continue
+		case len(open) == 0:
+			s.settle(ctx)
+			return nil
+		case !s.deterministic() && s.left() < time.Second:
+			s.settle(ctx)
+			return nil
+		}
+		rivals := len(open)
+		if next != nil && s.mayWin(s.others) {
+			rivals++
+		}
+		s.now = open[0]
+		if err := s.explore(ctx, max(1/float64(rivals), 0.6)); err != nil {
+			s.settle(ctx)
+			return err
+		}
+		s.now.rounds++
+	}
+	s.settle(ctx)
+	return nil
+}
+
+// open lists the patterns tried that may still win and deserve more work, lowest
+// bound first.
+func (s *search) open() []*pattern {
+	var out []*pattern
+	for _, p := range s.tried {
+		if s.mayWin(p.bound) && !(s.deterministic() && p.rounds > 0) && p.rounds < 3 {
+			out = append(out, p)
+		}
+	}
+	slices.SortStableFunc(out, func(x, y *pattern) int {
+		switch {
+		case x.bound < y.bound:
+			return -1
+		case x.bound > y.bound:
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// settle says how the search ended.
+func (s *search) settle(ctx context.Context) {
+	switch {
+	case ctx.Err() != nil:
+		s.status = "cancelled"
+	case s.closeEnough():
+		s.status = "within gap"
 	case s.deterministic():
-		s.forbid(ctx, s.sess, s.chosen)
-		s.neighbours(ctx, s.chosen)
-		return s.whole(ctx, s.chosen, s.mainOptions())
+		s.status = "work limit"
+	default:
+		s.status = "stopped by the clock"
+	}
+}
+
+// mayWin reports whether plans bounded so may still be better than the best by
+// more than the gap asked for.
+func (s *search) mayWin(bound float64) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return bound < s.bestCost-s.opt.gap()*s.gross
+}
+
+// explore gives the chosen seasons to the solver and improves the best plan
+// meanwhile.
+func (s *search) explore(ctx context.Context, share float64) error {
+	if s.deterministic() {
+		s.neighbours(ctx, s.now.model)
+		return s.whole(ctx, s.now.model, s.mainOptions(share))
 	}
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
 	done := make(chan error, 1)
-	go func() { done <- s.whole(inner, s.chosen, s.mainOptions()) }()
+	go func() { done <- s.whole(inner, s.now.model, s.mainOptions(share)) }()
 	work, halt := context.WithCancel(inner)
 	finished := make(chan struct{})
 	go func() {
 		defer close(finished)
-		s.forbid(work, s.sess, s.chosen)
 		for work.Err() == nil {
-			if !s.neighbours(work, s.chosen) || s.closeEnough() {
+			if !s.neighbours(work, s.now.model) || s.provenHere() {
 				break
 			}
 		}
-		if s.closeEnough() {
+		if s.provenHere() {
 			stop() // the bound is good enough: nothing more to prove
 		}
 	}()
 	err := <-done
 	halt()
 	<-finished
-	if ctx.Err() == nil && s.closeEnough() {
-		s.status = "within gap"
-	}
 	return err
+}
+
+// provenHere reports whether the chosen seasons can no longer win by more than
+// the gap asked for.
+func (s *search) provenHere() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.best != nil && s.bestCost-s.now.bound <= s.opt.gap()*s.gross
 }
 
 // finish rounds what must be whole and writes the plan.
 func (s *search) finish(ctx context.Context) *Plan {
 	s.tidy(ctx)
-	if ctx.Err() != nil {
-		s.status = "cancelled"
-	}
 	return s.plan()
 }
 
@@ -124,7 +209,7 @@ func (s *search) left() time.Duration {
 	return max(300*time.Millisecond, s.opt.limit()-time.Since(s.began))
 }
 
-func (s *search) mainOptions() solve.Options {
+func (s *search) mainOptions(share float64) solve.Options {
 	o := solve.Options{Start: slices.Clone(s.best), AbsGap: s.opt.gap() * s.gross}
 	if s.best == nil {
 		o.Start, o.AbsGap, o.RelGap = nil, 0, s.opt.gap()
@@ -132,7 +217,7 @@ func (s *search) mainOptions() solve.Options {
 	if s.deterministic() {
 		o.NodeLimit = s.opt.Nodes
 	} else {
-		o.TimeLimit = s.left()
+		o.TimeLimit = time.Duration(share * float64(s.left()))
 		o.HardLimit = o.TimeLimit + time.Second
 	}
 	return o
@@ -147,7 +232,13 @@ func (s *search) small(limit time.Duration) solve.Options {
 }
 
 // allBound is the bound on every plan of the programme.
-func (s *search) allBound() float64 { return min(s.bound, s.others, s.bestCost) }
+func (s *search) allBound() float64 {
+	bound := min(s.others, s.bestCost)
+	for _, p := range s.tried {
+		bound = min(bound, p.bound)
+	}
+	return bound
+}
 
 func (s *search) closeEnough() bool {
 	s.mu.Lock()
@@ -189,43 +280,53 @@ func (s *search) keep(x []float64, cost float64, stage string) bool {
 
 func (s *search) raise(bound float64) {
 	s.mu.Lock()
-	s.bound = max(s.bound, bound)
+	s.now.bound = max(s.now.bound, bound)
 	s.mu.Unlock()
 }
 
-// first does steps 1 and 2 and returns the programme with its seasons fixed.
-func (s *search) first(ctx context.Context, sess *solve.Session) (*solve.Model, error) {
+// first does steps 1 and 2.
+func (s *search) first(ctx context.Context) error {
 	pr := s.j.pr
-	res, err := sess.Solve(ctx, s.j.model, solve.Options{Relax: true})
+	res, err := s.sess.Solve(ctx, s.j.model, solve.Options{Relax: true})
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if !res.Feasible {
-		return nil, fmt.Errorf("the programme has no answer (%s): a fault in the planner", res.Status)
+		return fmt.Errorf("the programme has no answer (%s): a fault in the planner", res.Status)
 	}
-	s.bound, s.others = res.Objective, res.Objective
-	chosen := s.j.model.Clone()
+	s.others = res.Objective
+	var seasons []float64
 	if len(pr.seasonCols) > 0 {
-		seasons, err := s.chooseSeasons(ctx, sess, res.X)
-		if err != nil {
-			return nil, err
+		if seasons, err = s.chooseSeasons(ctx, res.X); err != nil {
+			return err
 		}
-		for k, col := range pr.seasonCols {
-			chosen.SetBounds(col, seasons[k], seasons[k])
-		}
-		if res, err = sess.Solve(ctx, chosen, solve.Options{Relax: true}); err != nil {
-			return nil, err
-		}
-		if !res.Feasible {
-			return nil, errors.New("the programme has no answer with its seasons fixed: a fault in the planner")
-		}
-		s.bound = res.Objective
-	} else {
-		s.others = math.Inf(1)
 	}
 	if s.opt.Start != nil {
-		s.fromStart(ctx, sess)
+		s.fromStart(ctx)
 	}
+	return s.take(ctx, seasons)
+}
+
+// take fixes the seasons and makes a first plan with them.
+func (s *search) take(ctx context.Context, seasons []float64) error {
+	chosen := s.j.model.Clone()
+	for k, col := range s.j.pr.seasonCols {
+		chosen.SetBounds(col, seasons[k], seasons[k])
+	}
+	res, err := s.sess.Solve(ctx, chosen, solve.Options{Relax: true})
+	if err != nil {
+		return err
+	}
+	p := &pattern{seasons: seasons, model: chosen, bound: math.Inf(-1)}
+	s.mu.Lock()
+	s.now = p
+	s.tried = append(s.tried, p)
+	s.mu.Unlock()
+	if !res.Feasible {
+		s.raise(math.Inf(1)) // proven: no plan has these seasons
+		return nil
+	}
+	s.raise(res.Objective)
 	for _, threshold := range []float64{0.12, 0.3} {
 		small := chosen.Clone()
 		s.close(small, res.X, threshold)
@@ -233,7 +334,7 @@ func (s *search) first(ctx context.Context, sess *solve.Session) (*solve.Model, 
 			break
 		}
 	}
-	return chosen, nil
+	return nil
 }
 
 // solveSmall solves a part of the programme from the best plan so far, and keeps
@@ -259,7 +360,7 @@ func (s *search) solveSmall(ctx context.Context, m *solve.Model, limit time.Dura
 
 // chooseSeasons keeps only the seasons whole. Few columns are whole then, and
 // the answer is soon proven.
-func (s *search) chooseSeasons(ctx context.Context, sess *solve.Session, relaxed []float64) ([]float64, error) {
+func (s *search) chooseSeasons(ctx context.Context, relaxed []float64) ([]float64, error) {
 	pr := s.j.pr
 	m := s.j.model.Clone()
 	isSeason := map[solve.Col]bool{}
@@ -273,7 +374,7 @@ func (s *search) chooseSeasons(ctx context.Context, sess *solve.Session, relaxed
 	} else {
 		o.TimeLimit = min(3*time.Second, s.left()/3)
 	}
-	res, err := sess.Solve(ctx, m, o)
+	res, err := s.sess.Solve(ctx, m, o)
 	if err != nil {
 		return nil, err
 	}
@@ -293,56 +394,73 @@ func (s *search) chooseSeasons(ctx context.Context, sess *solve.Session, relaxed
 	return seasons, nil
 }
 
-// forbid bounds all plans whose seasons differ from the chosen ones.
-func (s *search) forbid(ctx context.Context, sess *solve.Session, chosen *solve.Model) {
+// forbid bounds all plans whose seasons are none of those tried, and returns the
+// most promising of them, nil where there is none.
+func (s *search) forbid(ctx context.Context) []float64 {
 	pr := s.j.pr
 	if len(pr.seasonCols) == 0 {
-		return
+		s.others = math.Inf(1)
+		return nil
 	}
+	if s.forbidden == len(s.tried) {
+		return s.next
+	}
+	s.forbidden, s.next = len(s.tried), nil
 	m := s.j.model.Clone()
 	isSeason := map[solve.Col]bool{}
-	ones := 0.0
-	r := m.Row("otherseasons", math.Inf(-1), 0)
 	for _, c := range pr.seasonCols {
 		isSeason[c] = true
-		if lo, _ := chosen.Bounds(c); lo > 0.5 {
-			ones++
-			m.Add(r, c, 1)
-		} else {
-			m.Add(r, c, -1)
-		}
 	}
-	m.SetRowBounds(r, math.Inf(-1), ones-1)
+	for n, p := range s.tried {
+		r := m.Row(fmt.Sprintf("othersthan_%d", n), math.Inf(-1), 0)
+		ones := 0.0
+		for k, c := range pr.seasonCols {
+			if p.seasons[k] > 0.5 {
+				ones++
+				m.Add(r, c, 1)
+			} else {
+				m.Add(r, c, -1)
+			}
+		}
+		m.SetRowBounds(r, math.Inf(-1), ones-1)
+	}
 	m.KeepWhole(func(c solve.Col) bool { return isSeason[c] })
 	o := solve.Options{AbsGap: 0.5}
 	if s.deterministic() {
 		o.NodeLimit = 200
 	} else {
-		o.TimeLimit = min(4*time.Second, s.left())
+		o.TimeLimit = min(3*time.Second, s.left()/3)
 	}
-	res, err := sess.Solve(ctx, m, o)
+	res, err := s.sess.Solve(ctx, m, o)
 	if err != nil {
-		return
+		return nil
 	}
 	s.mu.Lock()
-	switch res.Status {
-	case solve.Infeasible:
+	defer s.mu.Unlock()
+	if res.Status == solve.Infeasible {
 		s.others = math.Inf(1)
-	default:
-		s.others = max(s.others, res.Bound)
+		return nil
 	}
-	s.mu.Unlock()
+	s.others = max(s.others, res.Bound)
+	if !res.Feasible {
+		return nil
+	}
+	s.next = make([]float64, len(pr.seasonCols))
+	for k, c := range pr.seasonCols {
+		s.next[k] = math.Round(res.X[c])
+	}
+	return s.next
 }
 
 // fromStart uses the flags and whole birds of a former answer.
-func (s *search) fromStart(ctx context.Context, sess *solve.Session) {
+func (s *search) fromStart(ctx context.Context) {
 	x := make([]float64, s.j.model.Columns())
 	for c := range x {
 		x[c] = s.opt.Start[s.j.model.ColName(solve.Col(c))]
 	}
 	fixed := s.j.model.Clone()
 	fixed.FixWholes(x)
-	if r, err := sess.Solve(ctx, fixed, solve.Options{Relax: true}); err == nil && r.Feasible {
+	if r, err := s.sess.Solve(ctx, fixed, solve.Options{Relax: true}); err == nil && r.Feasible {
 		s.keep(r.X, r.Objective, "from the plan before")
 	}
 }
@@ -404,20 +522,14 @@ func (s *search) whole(ctx context.Context, m *solve.Model, o solve.Options) err
 		return err
 	}
 	s.raise(res.Bound)
+	if res.Status == solve.Infeasible {
+		s.raise(math.Inf(1))
+	}
 	if res.Feasible {
 		s.keep(res.X, res.Objective, "better plan")
 	}
-	switch res.Status {
-	case solve.Optimal:
-		s.status = "within gap"
-	case solve.WorkLimit:
-		s.status = "work limit"
-	case solve.Cancelled:
-		s.status = "cancelled"
-	case solve.TimeLimit:
-		s.status = "stopped by the clock"
-	default:
-		s.status = res.Status.String()
+	if s.opt.Naive {
+		s.settle(ctx)
 	}
 	return nil
 }
@@ -427,20 +539,21 @@ func (s *search) whole(ctx context.Context, m *solve.Model, o solve.Options) err
 func (s *search) neighbours(ctx context.Context, chosen *solve.Model) bool {
 	better := false
 	pr := s.j.pr
+	var x []float64
 	var turns []func(sl *slot, open bool) bool // which flags are free
-	turns = append(turns, func(sl *slot, open bool) bool { return open || s.near(sl, 4) })
+	turns = append(turns, func(sl *slot, open bool) bool { return open || pr.near(x, sl, 4) })
 	for _, y := range pr.years {
 		turns = append(turns, func(sl *slot, open bool) bool {
 			return pr.yearOf(sl) == y || open && sl.from != ownMachine
 		})
 	}
-	turns = append(turns, func(sl *slot, open bool) bool { return open || s.near(sl, 9) && sl.arrive%4 < 2 })
+	turns = append(turns, func(sl *slot, open bool) bool { return open || pr.near(x, sl, 9) && sl.arrive%4 < 2 })
 	for _, free := range turns {
 		if ctx.Err() != nil || s.closeEnough() {
 			return better
 		}
 		s.mu.Lock()
-		x := s.best
+		x = s.best
 		s.mu.Unlock()
 		if x == nil {
 			return false
@@ -471,13 +584,12 @@ func (pr *programme) yearOf(s *slot) int {
 	return pr.g.periods[pr.g.of[u]].year
 }
 
-// near reports whether a batch of the best plan begins within some weeks of the
+// near reports whether a batch of the answer x begins within some weeks of the
 // slot.
-func (s *search) near(sl *slot, weeks int) bool {
-	pr := s.j.pr
+func (pr *programme) near(x []float64, sl *slot, weeks int) bool {
 	for i, other := range pr.slots {
 		z := pr.cols[i].exists
-		if z != none && s.best[z] > 0.5 && other.breed == sl.breed {
+		if z != none && x[z] > 0.5 && other.breed == sl.breed {
 			if d := other.arrive - sl.arrive; d >= -weeks && d <= weeks {
 				return true
 			}
