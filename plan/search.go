@@ -599,34 +599,61 @@ func (pr *programme) near(x []float64, sl *slot, weeks int) bool {
 }
 
 // tidy rounds settings and orders to whole eggs and birds and settles the rest
-// again, so that nobody is asked to set 41.3 eggs. It tries the nearest whole
-// numbers and the next above, and keeps the cheaper.
+// again, so that nobody is asked to set 41.3 eggs: to the nearest numbers or the
+// next above, and from the better of the two each batch one up and one down.
 func (s *search) tidy(ctx context.Context) {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
 	defer cancel()
+	pr := s.j.pr
+	m := s.j.model.Clone()
+	m.FixWholes(s.best)
+	var free []solve.Col
+	for i, sl := range pr.slots {
+		if sl.from != onHand && s.best[pr.cols[i].units] > 1e-6 {
+			free = append(free, pr.cols[i].units)
+		} else if sl.from != onHand {
+			m.SetBounds(pr.cols[i].units, 0, 0)
+		}
+	}
 	cost := math.Inf(1)
 	best := s.best
+	try := func() bool {
+		r, err := s.p.engine.Solve(ctx, m, solve.Options{Relax: true})
+		if err != nil || !r.Feasible || r.Objective >= cost-1e-6 || s.j.model.Check(r.X, 1e-5) != nil {
+			return false
+		}
+		best, cost = r.X, r.Objective
+		return true
+	}
 	for _, round := range []func(float64) float64{math.Round, func(x float64) float64 { return math.Ceil(x - 1e-6) }} {
-		m := s.j.model.Clone()
-		m.FixWholes(s.best)
-		for i, sl := range s.j.pr.slots {
-			if sl.from == onHand {
-				continue
-			}
-			col := s.j.pr.cols[i].units
-			_, hi := m.Bounds(col)
-			n := min(round(s.best[col]), math.Floor(hi))
+		for _, col := range free {
+			_, most := s.j.model.Bounds(col)
+			n := min(round(s.best[col]), math.Floor(most))
 			m.SetBounds(col, n, n)
 		}
-		r, err := s.p.engine.Solve(ctx, m, solve.Options{Relax: true})
-		if err == nil && r.Feasible && r.Objective < cost && s.j.model.Check(r.X, 1e-5) == nil {
-			best, cost = r.X, r.Objective
-		}
+		try()
 	}
 	if math.IsInf(cost, 1) {
 		return
 	}
+	for _, col := range free {
+		m.SetBounds(col, best[col], best[col])
+	}
+	for _, col := range free {
+		for _, step := range []float64{-1, 1} {
+			_, most := s.j.model.Bounds(col)
+			n := math.Round(best[col]) + step
+			if n < 0 || n > most {
+				continue
+			}
+			m.SetBounds(col, n, n)
+			if try() {
+				break
+			}
+		}
+		m.SetBounds(col, math.Round(best[col]), math.Round(best[col]))
+	}
 	s.best, s.bestCost = best, cost
-	gross, _ := answer{s.j.pr, s.best}.outlay()
+	gross, _ := answer{pr, s.best}.outlay()
 	s.gross = max(gross, 1)
 }
