@@ -2,16 +2,13 @@ package main
 
 import (
 	"context"
-	"errors"
 
 	"henyear/holding"
 	"henyear/plan"
 )
 
-var errPending = errors.New("this is not in this build yet")
-
 func compareBreeds(ctx context.Context, p *plan.Planner, h *holding.Holding, o plan.Options, told plan.Progress) ([]plan.BreedYear, error) {
-	return nil, errPending
+	return p.Breeds(ctx, h, o, told)
 }
 
 // Breeds compares the breeds.
