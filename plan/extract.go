@@ -194,11 +194,12 @@ func (a answer) weekRows(weeks []week, flow []eggFlow, money []cash) []WeekRow {
 	pens := a.pens()
 	out := make([]WeekRow, len(weeks))
 	meat := 0.0
-	perWeek := pr.tableKgPerYear() / measure.SlotsPerYear
 	for t := range weeks {
 		w, f := weeks[t], flow[t]
 		sd := math.Sqrt(w.variance + math.Pow(sharedYearCV*w.eggs, 2))
-		meat = max(0, meat+kg[t]-perWeek)
+		p := pr.g.of[t]
+		leaves := (a.x[pr.use[p].eaten] + a.x[pr.gift[p]]) / float64(pr.g.periods[p].weeks)
+		meat = max(0, meat+kg[t]-leaves)
 		out[t] = WeekRow{
 			Week: (pr.g.start + measure.Week(t)).Label(), Date: pr.g.date(t),
 			EggsExpected: w.eggs, EggsLow: max(0, w.eggs-1.2816*sd), EggsHigh: w.eggs + 1.2816*sd,
