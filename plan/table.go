@@ -1,0 +1,279 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"henyear/bird"
+	"henyear/measure"
+	"henyear/solve"
+)
+
+// meatApart is the age until which meat birds live whatever their fate.
+func meatApart(s *slot) int { return max(4, int(s.breed.ButcherWeeksLow)-1) }
+
+func cocksApart(s *slot) int {
+	if s.meatOnly {
+		return meatApart(s)
+	}
+	return partWeeks
+}
+
+func (pr *programme) tableEntries(col solve.Col, p int, live, kg float64) {
+	pr.m.Add(pr.butcher[p], col, live)
+	pr.m.Add(pr.freezerLevel[p], col, -live*kg)
+	if kg >= pr.h.Needs.TableBirdMinKg {
+		pr.m.Add(pr.table[pr.g.periods[p].year], col, live)
+	}
+}
+
+// saleRow bounds what can be sold of one kind of bird in a year.
+func (pr *programme) saleRow(i, year int) solve.Row {
+	return pr.yearRow(i, year, func() float64 { return float64(pr.h.Needs.BirdSales[i].PerYear) * pr.part(year) })
+}
+
+// addMeatFates writes what becomes of the cockerels of a batch (or of either sex
+// of meat birds): eaten at one of the ages that the breed and the kitchen allow,
+// sold, given away, or kept as breeding cocks.
+func (pr *programme) addMeatFates(s *slot, c *batchColumns, sex bird.Sex) {
+	o, unit := s.cocks, s.unitCocks
+	if sex == bird.Hen {
+		o, unit = s.hens, s.unitHens
+	}
+	started := pr.m.Row(fmt.Sprintf("%ss_%s", sex, s.id), 0, 0)
+	pr.m.Add(started, c.units, -unit)
+	apart := s.hatch + cocksApart(s)
+	grown := s.from == boughtCock || s.from == onHand && -s.hatch >= breedCockWeeks
+	end := false
+	for _, t := range pr.butcherWeeks(s, grown) {
+		u, ok := pr.g.in(t)
+		if !ok {
+			end = true
+			continue
+		}
+		if !pr.h.Means.WillKill {
+			continue
+		}
+		live, kg := alive(o, t-s.hatch), dressed(o, t-s.hatch)
+		col := pr.m.Column(fmt.Sprintf("eat%s_%s_%d", sex, s.id, t), 0, 0, math.Inf(1))
+		pr.m.Add(started, col, 1)
+		pr.clear()
+		pr.live(o, s.breed, sex, s.hatch, max(apart, s.arrive, pr.zero()), t, 1, s.from.underHen())
+		pr.post(col)
+		pr.tableEntries(col, pr.g.of[u], live, kg)
+		c.meat = append(c.meat, fate{col, t, sex, "table", kg, live})
+	}
+	if end && !pr.g.cyclic {
+		// Still growing when the horizon ends.
+		col := pr.m.Column(fmt.Sprintf("grow%s_%s", sex, s.id), 0, 0, math.Inf(1))
+		pr.m.Add(started, col, 1)
+		pr.clear()
+		pr.live(o, s.breed, sex, s.hatch, max(apart, s.arrive, 0), pr.g.weeks, 1, s.from.underHen())
+		pr.post(col)
+		c.given = append(c.given, fate{col, pr.g.weeks, sex, "kept to the end", 0, alive(o, pr.g.weeks-s.hatch)})
+	}
+	if sex == bird.Hen {
+		return
+	}
+	pr.addCockerelLeaves(s, c, started, apart)
+	if s.meatOnly {
+		return
+	}
+	pr.addBreedingCocks(s, c, started, grown)
+}
+
+func (pr *programme) zero() int {
+	if pr.g.cyclic {
+		return math.MinInt32
+	}
+	return 0
+}
+
+// butcherWeeks lists the weeks, at most four, in which birds of a slot may be
+// eaten: inside the breed's window, one in each period, in the period's middle.
+func (pr *programme) butcherWeeks(s *slot, grown bool) []int {
+	low, high := int(s.breed.ButcherWeeksLow), int(s.breed.ButcherWeeksHigh)
+	switch {
+	case grown:
+		// An old cock may go with the first butcher day, or at the next culls.
+		return []int{max(0, pr.g.periods[0].weeks/2)}
+	case s.meatOnly:
+		high = min(high, 10)
+		if s.breed.GrowthClass != "fast meat" {
+			high = int(s.breed.ButcherWeeksHigh)
+		}
+	default:
+		low, high = max(low, 14), min(max(high, low+4), 24)
+	}
+	first := max(s.hatch+low, 0)
+	if pr.g.cyclic {
+		first = s.hatch + low
+	}
+	last := max(s.hatch+high, first)
+	var weeks []int
+	for t := first; t <= last && len(weeks) < 4; t++ {
+		u, ok := pr.g.in(t)
+		if !ok {
+			weeks = append(weeks, t)
+			break
+		}
+		p := pr.g.periods[pr.g.of[u]]
+		if s.breed.GrowthClass == "fast meat" && pr.book.Week(pr.g.slot[u]).DayMaxC > finishBelowC {
+			continue
+		}
+		if u-p.first == p.weeks/2 || t == last && len(weeks) == 0 {
+			if pr.away(t) {
+				continue
+			}
+			weeks = append(weeks, t)
+		}
+	}
+	return weeks
+}
+
+// Fast meat birds are not finished in weeks with a mean daily high above this
+// without cooling (common practice).
+const finishBelowC = 32
+
+// addCockerelLeaves lets cockerels go alive: sold, or taken by others.
+func (pr *programme) addCockerelLeaves(s *slot, c *batchColumns, started solve.Row, apart int) {
+	u, ok := pr.g.in(max(apart, pr.zero()))
+	if !ok {
+		return
+	}
+	t := max(apart, pr.zero())
+	p := pr.g.of[u]
+	live := alive(s.cocks, t-s.hatch)
+	for i, sale := range pr.h.Needs.BirdSales {
+		if sale.Kind != "cockerel" {
+			continue
+		}
+		col := pr.m.Column(fmt.Sprintf("sellcockerel_%s_%d", s.id, i), -sale.Price*live, 0, math.Inf(1))
+		pr.m.Add(started, col, 1)
+		pr.m.Add(pr.saleRow(i, pr.g.periods[p].year), col, live)
+		c.sold = append(c.sold, fate{col, t, bird.Cock, "sold as cockerel", 0, live})
+	}
+	if !pr.h.Means.WillKill {
+		col := pr.m.Column("givecockerel_"+s.id, 0, 0, math.Inf(1))
+		pr.m.Add(started, col, 1)
+		pr.m.Add(pr.takenRow(pr.g.periods[p].year), col, live)
+		c.given = append(c.given, fate{col, t, bird.Cock, "given", 0, live})
+	}
+}
+
+func (pr *programme) takenRow(year int) solve.Row {
+	return pr.yearRow(limitTaken, year, func() float64 { return float64(pr.h.Means.CockerelsTaken) })
+}
+
+func (pr *programme) addButcherDays(p int, per period, u *useColumns) {
+	perDay := float64(max(1, pr.h.Means.ButcherBirdsADay))
+	name := fmt.Sprintf("butcherdays_%02d", p)
+	switch {
+	case !pr.h.Means.WillKill || pr.h.Means.ButcherDaysAYear == 0 || pr.periodAway(per):
+		u.butcherDays = pr.m.Column(name, 0, 0, 0)
+	case pr.g.cyclic:
+		u.butcherDays = pr.m.Column(name, 0, 0, float64(per.weeks))
+	default:
+		u.butcherDays = pr.m.Whole(name, butcherDayCost, 0, float64(min(per.weeks, 2)))
+	}
+	pr.m.Add(pr.butcher[p], u.butcherDays, -perDay)
+	pr.m.Add(pr.daysRow(per.year), u.butcherDays, 1)
+}
+
+// A butcher day costs scalding water, ice and bags, so a day is not held for
+// one bird (guess, main unit of money).
+const butcherDayCost = 3
+
+func (pr *programme) periodAway(per period) bool {
+	for t := per.first; t < per.first+per.weeks; t++ {
+		if !pr.away(t) {
+			return false
+		}
+	}
+	return true
+}
+
+func (pr *programme) daysRow(year int) solve.Row {
+	return pr.yearRow(limitDays, year, func() float64 { return math.Ceil(float64(pr.h.Means.ButcherDaysAYear) * pr.part(year)) })
+}
+
+// Freezer space: a kilogram of whole birds takes 3 litres, packing leaves 85 %
+// of the nominal volume, frozen beaten eggs take 0.06 litres an egg.
+const (
+	freezerLPerKg  = 3 / 0.85
+	freezerLPerEgg = 0.06 / 0.85
+)
+
+// addFreezer keeps the frozen birds within the freezer. The household eats them
+// down at its own pace, at most twice as fast as the need.
+func (pr *programme) addFreezer() {
+	inf := math.Inf(1)
+	perWeek := pr.tableKgPerYear() / measure.SlotsPerYear
+	n := len(pr.g.periods)
+	pr.stock = make([]solve.Col, n)
+	for p := range pr.g.periods {
+		pr.stock[p] = pr.m.Column(fmt.Sprintf("meat_%02d", p), 0, 0, inf)
+	}
+	for p, per := range pr.g.periods {
+		u := &pr.use[p]
+		most := 2 * perWeek * float64(per.weeks)
+		if perWeek == 0 {
+			most = 1.5 * float64(per.weeks)
+		}
+		u.eaten = pr.m.Column(fmt.Sprintf("eaten_%02d", p), 0, 0, most)
+		pr.m.Add(pr.freezerLevel[p], pr.stock[p], 1)
+		pr.m.Add(pr.freezerLevel[p], u.eaten, 1)
+		before := solve.Col(none)
+		switch {
+		case p > 0:
+			before = pr.stock[p-1]
+		case pr.g.cyclic:
+			before = pr.stock[n-1]
+		}
+		if before != none {
+			pr.m.Add(pr.freezerLevel[p], before, -1)
+		}
+		// Fullest just after the butcher day in the middle of the period: what is
+		// left at its end and half of what is eaten in it.
+		full := pr.m.Row(fmt.Sprintf("freezerfull_%02d", p), -inf, pr.h.Means.FreezerL)
+		pr.m.Add(full, pr.stock[p], freezerLPerKg)
+		pr.m.Add(full, u.eaten, freezerLPerKg/2)
+		if pr.frozenLevel != nil {
+			pr.m.Add(full, pr.frozenLevel[p], freezerLPerEgg)
+		}
+		pr.full = append(pr.full, full)
+		pr.gift = append(pr.gift, pr.m.Column(fmt.Sprintf("meatgiven_%02d", p), 0.5, 0, inf))
+		pr.m.Add(pr.freezerLevel[p], pr.gift[p], 1)
+	}
+}
+
+// tableKgPerYear is the dressed meat that the household means to eat.
+func (pr *programme) tableKgPerYear() float64 {
+	n := pr.h.Needs
+	if n.TableKg > 0 {
+		return n.TableKg
+	}
+	return n.TableBirds * tableBirdKg
+}
+
+// A table bird of an old breed: dressed weight used where birds are counted
+// (keepers plan 1.3-1.8 kg; common practice).
+const tableBirdKg = 1.6
+
+func (pr *programme) tableBirdsPerYear() float64 {
+	if pr.h.Needs.TableBirds > 0 {
+		return pr.h.Needs.TableBirds
+	}
+	return pr.h.Needs.TableKg / tableBirdKg
+}
+
+func (pr *programme) addTableNeed() {
+	price := failure * pr.h.Prices.ShopChickenPerKg * tableBirdKg
+	pr.tableShort = map[int]solve.Col{}
+	for _, y := range pr.years {
+		need := pr.tableBirdsPerYear() * pr.part(y)
+		pr.m.SetRowBounds(pr.table[y], need, math.Inf(1))
+		pr.tableShort[y] = pr.m.Column(fmt.Sprintf("noroast_%d", y), price, 0, need)
+		pr.m.Add(pr.table[y], pr.tableShort[y], 1)
+	}
+}
