@@ -40,15 +40,19 @@ func (a answer) heads() []head {
 				out = append(out, h)
 			}
 		}
+		chicks := 0.0
+		for _, f := range c.chicks {
+			chicks += a.x[f.col]
+		}
 		if s.unitHens > 0 {
 			to := s.pulletsJoin()
 			if s.meatOnly {
 				to = s.hatch + meatApart(s)
 			}
-			add(head{s: s, sex: bird.Hen, from: max(s.arrive, zero), to: to, started: units * s.unitHens, role: "rearing"})
+			add(head{s: s, sex: bird.Hen, from: max(s.arrive, zero), to: to, started: units*s.unitHens - chicks/2, role: "rearing"})
 		}
 		if s.unitCocks > 0 {
-			add(head{s: s, sex: bird.Cock, from: max(s.arrive, zero), to: s.hatch + cocksApart(s), started: units * s.unitCocks, role: "rearing"})
+			add(head{s: s, sex: bird.Cock, from: max(s.arrive, zero), to: s.hatch + cocksApart(s), started: units*s.unitCocks - chicks/2, role: "rearing"})
 		}
 		for k, st := range c.layers {
 			lift := 0.0
@@ -332,9 +336,11 @@ func (a answer) cash(weeks []week, flow []eggFlow) []cash {
 				out[u].other += x*s.price + pr.batchCost(s)
 			}
 		}
-		for _, f := range c.sold {
-			if u, ok := pr.g.in(f.week); ok {
-				out[u].income -= a.x[f.col] * pr.m.Cost(f.col)
+		for _, list := range [][]fate{c.sold, c.chicks, c.spent} {
+			for _, f := range list {
+				if u, ok := pr.g.in(f.week); ok {
+					out[u].income += a.x[f.col] * f.live * f.price
+				}
 			}
 		}
 	}

@@ -18,6 +18,11 @@ type batchColumns struct {
 	sold   []fate
 	given  []fate
 	cocks  []stage // whole breeding cocks, by stage
+	chicks []fate  // sold at hatch, both sexes
+	spent  []fate  // hens sold when they leave the layers
+
+	// Rows that every bird started must leave by; -1 where there are none.
+	hensGo, cocksGo solve.Row
 }
 
 // A stage is a stretch of a bird's time on the holding between two points at
@@ -35,6 +40,8 @@ type fate struct {
 	what string
 	kg   float64 // dressed, each
 	live float64 // share of the started birds that are alive then
+
+	price float64 // of one sold
 }
 
 func (c *batchColumns) betterAt(k int) solve.Col {
@@ -47,7 +54,7 @@ func (c *batchColumns) betterAt(k int) solve.Col {
 // addColumns writes the columns of one slot.
 func (pr *programme) addColumns(i int) {
 	s := pr.slots[i]
-	bc := batchColumns{exists: none, better: map[int]solve.Col{}}
+	bc := batchColumns{exists: none, better: map[int]solve.Col{}, hensGo: -1, cocksGo: -1}
 	if !pr.g.cyclic && s.from != onHand {
 		bc.exists = pr.m.Whole("is_"+s.id, pr.batchCost(s), 0, 1)
 		pr.flagEffects(s, bc.exists)
@@ -68,6 +75,7 @@ func (pr *programme) addColumns(i int) {
 	if s.unitCocks > 0 {
 		pr.addMeatFates(s, c, bird.Cock)
 	}
+	pr.addChickSales(s, c)
 }
 
 // batchCost is the fixed cost of a batch in money: power of machine and

@@ -35,10 +35,10 @@ func (p *Planner) Breeds(ctx context.Context, h *holding.Holding, opt Options, p
 	lit := h.Means.Lights == "on" || opt.Lights == "on"
 	var jobs [][]stock
 	for _, b := range breed.All() {
-		jobs = append(jobs, []stock{{b, strainFor(h, b), true}})
+		jobs = append(jobs, []stock{{b, strainFor(h, b)}})
 	}
 	for _, b := range crossesFor(h) {
-		jobs = append(jobs, []stock{{b, breed.Utility, true}})
+		jobs = append(jobs, []stock{{b, breed.Utility}})
 	}
 	out, err := p.steadyYears(ctx, h, opt, lit, jobs, progress, "breeds")
 	if err != nil {
@@ -415,7 +415,7 @@ func pairsOf(h *holding.Holding, years []BreedYear) [][]stock {
 			lb, err1 := breed.Find(l)
 			mb, err2 := breed.Find(m)
 			if err1 == nil && err2 == nil {
-				out = append(out, []stock{{lb, strainFor(h, lb), true}, {mb, strainFor(h, mb), true}})
+				out = append(out, []stock{{lb, strainFor(h, lb)}, {mb, strainFor(h, mb)}})
 			}
 		}
 	}

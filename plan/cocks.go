@@ -64,6 +64,8 @@ func (pr *programme) addBreedingCocks(s *slot, c *batchColumns, started solve.Ro
 			r := pr.m.Row(fmt.Sprintf("keepcock_%s_%d", s.id, k), math.Inf(-1), 0)
 			pr.m.Add(r, col, 1)
 			pr.m.Add(r, c.cocks[k-1].col, -1)
+			pr.retireCocks(s, c.cocks[k-1].col, 1, from)
+			pr.retireCocks(s, col, -1, from)
 		}
 		if r := pr.cockLimit(); r != nil {
 			for p := range pr.g.periods {
@@ -74,6 +76,29 @@ func (pr *programme) addBreedingCocks(s *slot, c *batchColumns, started solve.Ro
 		}
 		c.cocks = append(c.cocks, stage{col, from, to})
 		from = to
+	}
+	if n := len(c.cocks); n > 0 {
+		pr.retireCocks(s, c.cocks[n-1].col, 1, from)
+	}
+}
+
+// retireCocks sends cocks that have served to the pot in week t, or to whoever
+// takes them where the keeper does not kill.
+func (pr *programme) retireCocks(s *slot, col solve.Col, sign float64, t int) {
+	u, ok := pr.g.in(t)
+	if !ok {
+		return // kept to the end
+	}
+	p := pr.g.of[u]
+	if !pr.h.Means.WillKill {
+		pr.m.Add(pr.takenRow(pr.g.periods[p].year), col, sign)
+		return
+	}
+	kg := dressed(s.cocks, t-s.hatch)
+	pr.m.Add(pr.butcher[p], col, sign)
+	pr.m.Add(pr.freezerLevel[p], col, -sign*kg)
+	if kg >= pr.h.Needs.TableBirdMinKg {
+		pr.m.Add(pr.table[pr.g.periods[p].year], col, sign)
 	}
 }
 

@@ -122,16 +122,18 @@ func (a answer) fates(i int) []Fate {
 			next = a.x[c.layers[k+1].col]
 		}
 		left := (now - next) * alive(s.hens, st.to-s.hatch)
-		what := "culled for the pot"
-		if !pr.h.Means.WillKill {
-			what = "retired or given"
+		for _, f := range c.spent {
+			if f.week == st.to {
+				left -= a.x[f.col] * f.live
+			}
 		}
+		what := "culled for the pot"
 		if k+1 == len(c.layers) {
 			what = "kept to the end"
 		}
 		add(bird.Hen, what, st.to, left, dressed(s.hens, st.to-s.hatch))
 	}
-	for _, list := range [][]fate{c.pot, c.meat, c.sold, c.given} {
+	for _, list := range [][]fate{c.pot, c.meat, c.sold, c.given, c.chicks, c.spent} {
 		for _, f := range list {
 			add(f.sex, f.what, f.week, a.x[f.col]*f.live, f.kg)
 		}
@@ -145,8 +147,11 @@ func (a answer) fates(i int) []Fate {
 		if k+1 < len(c.cocks) {
 			next = a.x[c.cocks[k+1].col]
 		}
-		what := "retired from breeding"
-		if k+1 == len(c.cocks) {
+		what := "culled for the pot"
+		if !pr.h.Means.WillKill {
+			what = "given"
+		}
+		if k+1 == len(c.cocks) && st.to >= pr.g.weeks {
 			what = "kept to the end"
 		}
 		add(bird.Cock, what, st.to, now-next, dressed(s.cocks, st.to-s.hatch))
@@ -182,7 +187,20 @@ func (a answer) tableBirds() (birds, kg []float64) {
 			} else if !pr.g.cyclic {
 				continue
 			}
-			put(st.to, (a.x[st.col]-next)*alive(s.hens, st.to-s.hatch), dressed(s.hens, st.to-s.hatch))
+			gone := a.x[st.col] - next
+			for _, f := range c.spent {
+				if f.week == st.to {
+					gone -= a.x[f.col]
+				}
+			}
+			put(st.to, gone*alive(s.hens, st.to-s.hatch), dressed(s.hens, st.to-s.hatch))
+		}
+		for k, st := range c.cocks {
+			next := 0.0
+			if k+1 < len(c.cocks) {
+				next = a.x[c.cocks[k+1].col]
+			}
+			put(st.to, a.x[st.col]-next, dressed(s.cocks, st.to-s.hatch))
 		}
 	}
 	return birds, kg
@@ -446,7 +464,7 @@ func (a answer) batchTasks(b Batch, add func(measure.Date, string, string, strin
 			if f.Birds >= 0.5 {
 				add(f.On, "cull", b.ID, fmt.Sprintf("Handle every hen of this batch and take out the poorest %s: pale comb, tight vent, early moult.", count(f.Birds, "hen")), "")
 			}
-		case "sold as started pullet", "sold as cockerel", "given":
+		case "sold as started pullet", "sold as cockerel", "sold as chick", "sold as spent hen", "given":
 			add(f.On, "sell", b.ID, fmt.Sprintf("%s: %s.", Count(f.Birds, f.Sex), f.What), "Selling live birds has local rules; ask first.")
 		}
 	}
@@ -481,6 +499,15 @@ func (a answer) butcherWords(t int) string {
 			}
 			if n := (a.x[st.col] - a.x[c.layers[k+1].col]) * alive(s.hens, st.to-s.hatch); n >= 0.5 {
 				parts = append(parts, fmt.Sprintf("%s for the pot", count(n, "hen")))
+			}
+		}
+		for k, st := range c.cocks {
+			next := 0.0
+			if k+1 < len(c.cocks) {
+				next = a.x[c.cocks[k+1].col]
+			}
+			if n := a.x[st.col] - next; st.to == t && t < pr.g.weeks && n >= 0.5 {
+				parts = append(parts, fmt.Sprintf("%s that has served", count(n, "cock")))
 			}
 		}
 	}

@@ -72,6 +72,7 @@ func (pr *programme) addLayers(s *slot, c *batchColumns) {
 	}
 	started := pr.m.Row("hens_"+s.id, 0, 0)
 	pr.m.Add(started, c.units, -s.unitHens)
+	c.hensGo = started
 
 	from := begin
 	last := begin + 1
@@ -100,10 +101,15 @@ func (pr *programme) addLayers(s *slot, c *batchColumns) {
 			pr.m.Add(started, col, 1)
 			pr.chooseFrom(s, c.units, col, alive(s.hens, join-s.hatch))
 		} else {
-			r := pr.m.Row(fmt.Sprintf("keep_%s_%d", s.id, k), math.Inf(-1), 0)
+			least := math.Inf(-1)
+			if !pr.h.Means.WillKill {
+				least = 0 // nobody vanishes: who is not sold stays
+			}
+			r := pr.m.Row(fmt.Sprintf("keep_%s_%d", s.id, k), least, 0)
 			pr.m.Add(r, col, 1)
 			pr.m.Add(r, c.layers[k-1].col, -1)
 			pr.cullEntries(s, c.layers[k-1].col, col, from)
+			pr.addSpentSales(s, c, r, k, from)
 			pr.addBetter(s, c, c.layers[k-1].col, col, from, to, k)
 		}
 		c.layers = append(c.layers, stage{col, from, to})
@@ -173,6 +179,34 @@ func (pr *programme) cullEntries(s *slot, before, after solve.Col, t int) {
 	}
 	put(before, 1)
 	put(after, -1)
+}
+
+// addSpentSales lets hens that leave in week t be sold alive instead of going to
+// the pot.
+func (pr *programme) addSpentSales(s *slot, c *batchColumns, keep solve.Row, k, t int) {
+	u, ok := pr.g.in(t)
+	if !ok {
+		return
+	}
+	p := pr.g.of[u]
+	live := alive(s.hens, t-s.hatch)
+	for i, sale := range pr.h.Needs.BirdSales {
+		if sale.Kind != "spent hen" {
+			continue
+		}
+		col := pr.m.Column(fmt.Sprintf("sellhen_%s_%d_%d", s.id, k, i), -sale.Price*live, 0, math.Inf(1))
+		pr.m.Add(keep, col, 1)
+		pr.m.Add(pr.saleRow(i, pr.g.periods[p].year), col, live)
+		if pr.h.Means.WillKill {
+			kg := dressed(s.hens, t-s.hatch)
+			pr.m.Add(pr.butcher[p], col, -live)
+			pr.m.Add(pr.freezerLevel[p], col, live*kg)
+			if kg >= pr.h.Needs.TableBirdMinKg {
+				pr.m.Add(pr.table[pr.g.periods[p].year], col, -live)
+			}
+		}
+		c.spent = append(c.spent, fate{col: col, week: t, sex: bird.Hen, what: "sold as spent hen", kg: 0, live: live, price: sale.Price})
+	}
 }
 
 func dressed(o []bird.Outputs, age int) float64 {
@@ -250,7 +284,7 @@ func (pr *programme) addPulletFates(s *slot, c *batchColumns, started solve.Row,
 		col := pr.m.Column("pot_"+s.id, 0, 0, math.Inf(1))
 		pr.m.Add(started, col, 1)
 		pr.tableEntries(col, p, live, kg)
-		c.pot = append(c.pot, fate{col, join, bird.Hen, "table", kg, live})
+		c.pot = append(c.pot, fate{col: col, week: join, sex: bird.Hen, what: "table", kg: kg, live: live})
 	}
 	for i, sale := range pr.h.Needs.BirdSales {
 		if sale.Kind != "pullet" {
@@ -259,12 +293,12 @@ func (pr *programme) addPulletFates(s *slot, c *batchColumns, started solve.Row,
 		col := pr.m.Column(fmt.Sprintf("sellpullet_%s_%d", s.id, i), -sale.Price*live, 0, math.Inf(1))
 		pr.m.Add(started, col, 1)
 		pr.m.Add(pr.saleRow(i, pr.g.periods[p].year), col, live)
-		c.sold = append(c.sold, fate{col, join, bird.Hen, "sold as started pullet", kg, live})
+		c.sold = append(c.sold, fate{col: col, week: join, sex: bird.Hen, what: "sold as started pullet", kg: kg, live: live, price: sale.Price})
 	}
 	if !pr.h.Means.WillKill {
 		// Somebody takes what is not kept; nothing is paid for it.
 		col := pr.m.Column("givepullet_"+s.id, 0, 0, math.Inf(1))
 		pr.m.Add(started, col, 1)
-		c.given = append(c.given, fate{col, join, bird.Hen, "given", kg, live})
+		c.given = append(c.given, fate{col: col, week: join, sex: bird.Hen, what: "given", kg: kg, live: live})
 	}
 }

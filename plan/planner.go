@@ -40,8 +40,7 @@ func asOf(h *holding.Holding, opt Options) (measure.Date, error) {
 }
 
 // stocksOf lists the stocks that can take part: those on hand and those on
-// offer. A cock is to be had where one is on hand, can be hatched with the
-// chicks, or is on offer.
+// offer.
 func stocksOf(h *holding.Holding) []stock {
 	var out []stock
 	add := func(id string, st breed.Strain) {
@@ -54,7 +53,7 @@ func stocksOf(h *holding.Holding) []stock {
 		if err != nil {
 			return
 		}
-		out = append(out, stock{breed: b, strain: st, cockToBeHad: true})
+		out = append(out, stock{breed: b, strain: st})
 	}
 	for _, g := range h.Birds {
 		add(g.Breed, g.Strain)

@@ -17,9 +17,8 @@ import (
 
 // A stock is one breed and strain that can take part in a programme.
 type stock struct {
-	breed       *breed.Breed
-	strain      breed.Strain
-	cockToBeHad bool
+	breed  *breed.Breed
+	strain breed.Strain
 }
 
 // programme is the household's flock written as a mixed-integer programme. See

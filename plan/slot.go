@@ -132,7 +132,7 @@ func (pr *programme) courses(s *slot) {
 // canBreed reports whether the household can hatch this stock from its own
 // eggs: it breeds true, is not a meat cross, a cock is to be had and allowed.
 func (pr *programme) canBreed(st stock) bool {
-	return st.breed.BreedsTrue && st.breed.Purpose != breed.Meat && pr.h.Place.MaxCocks != 0 && st.cockToBeHad &&
+	return st.breed.BreedsTrue && st.breed.Purpose != breed.Meat && pr.h.Place.MaxCocks != 0 &&
 		(pr.g.cyclic || pr.hensToBeHad(st))
 }
 

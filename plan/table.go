@@ -42,6 +42,11 @@ func (pr *programme) addMeatFates(s *slot, c *batchColumns, sex bird.Sex) {
 	}
 	started := pr.m.Row(fmt.Sprintf("%ss_%s", sex, s.id), 0, 0)
 	pr.m.Add(started, c.units, -unit)
+	if sex == bird.Cock {
+		c.cocksGo = started
+	} else {
+		c.hensGo = started
+	}
 	apart := s.hatch + cocksApart(s)
 	grown := s.from == boughtCock || s.from == onHand && -s.hatch >= breedCockWeeks
 	end := false
@@ -61,7 +66,7 @@ func (pr *programme) addMeatFates(s *slot, c *batchColumns, sex bird.Sex) {
 		pr.live(o, s.breed, sex, s.hatch, max(apart, s.arrive, pr.zero()), t, 1, s.from.underHen())
 		pr.post(col)
 		pr.tableEntries(col, pr.g.of[u], live, kg)
-		c.meat = append(c.meat, fate{col, t, sex, "table", kg, live})
+		c.meat = append(c.meat, fate{col: col, week: t, sex: sex, what: "table", kg: kg, live: live})
 	}
 	if end && !pr.g.cyclic {
 		// Still growing when the horizon ends.
@@ -70,7 +75,7 @@ func (pr *programme) addMeatFates(s *slot, c *batchColumns, sex bird.Sex) {
 		pr.clear()
 		pr.live(o, s.breed, sex, s.hatch, max(apart, s.arrive, 0), pr.g.weeks, 1, s.from.underHen())
 		pr.post(col)
-		c.given = append(c.given, fate{col, pr.g.weeks, sex, "kept to the end", 0, alive(o, pr.g.weeks-s.hatch)})
+		c.given = append(c.given, fate{col: col, week: pr.g.weeks, sex: sex, what: "kept to the end", kg: 0, live: alive(o, pr.g.weeks-s.hatch)})
 	}
 	if sex == bird.Hen {
 		return
@@ -151,13 +156,13 @@ func (pr *programme) addCockerelLeaves(s *slot, c *batchColumns, started solve.R
 		col := pr.m.Column(fmt.Sprintf("sellcockerel_%s_%d", s.id, i), -sale.Price*live, 0, math.Inf(1))
 		pr.m.Add(started, col, 1)
 		pr.m.Add(pr.saleRow(i, pr.g.periods[p].year), col, live)
-		c.sold = append(c.sold, fate{col, t, bird.Cock, "sold as cockerel", 0, live})
+		c.sold = append(c.sold, fate{col: col, week: t, sex: bird.Cock, what: "sold as cockerel", kg: 0, live: live, price: sale.Price})
 	}
 	if !pr.h.Means.WillKill {
 		col := pr.m.Column("givecockerel_"+s.id, 0, 0, math.Inf(1))
 		pr.m.Add(started, col, 1)
 		pr.m.Add(pr.takenRow(pr.g.periods[p].year), col, live)
-		c.given = append(c.given, fate{col, t, bird.Cock, "given", 0, live})
+		c.given = append(c.given, fate{col: col, week: t, sex: bird.Cock, what: "given", kg: 0, live: live})
 	}
 }
 
@@ -275,5 +280,32 @@ func (pr *programme) addTableNeed() {
 		pr.m.SetRowBounds(pr.table[y], need, math.Inf(1))
 		pr.tableShort[y] = pr.m.Column(fmt.Sprintf("noroast_%d", y), price, 0, need)
 		pr.m.Add(pr.table[y], pr.tableShort[y], 1)
+	}
+}
+
+// addChickSales lets chicks of a hatch be sold in the week after it, as hatched.
+// A chick sold takes its share of both sexes, and the keep that the batch reckons
+// for it, off the holding.
+func (pr *programme) addChickSales(s *slot, c *batchColumns) {
+	if !s.from.eggs() || s.meatOnly || c.hensGo < 0 || c.cocksGo < 0 {
+		return
+	}
+	u, ok := pr.g.in(s.hatch)
+	if !ok {
+		return
+	}
+	for i, sale := range pr.h.Needs.BirdSales {
+		if sale.Kind != "chick" {
+			continue
+		}
+		col := pr.m.Column(fmt.Sprintf("sellchick_%s_%d", s.id, i), -sale.Price, 0, math.Inf(1))
+		pr.clear()
+		pr.live(s.hens, s.breed, bird.Hen, s.hatch, s.hatch+1, s.pulletsJoin(), -0.5, s.from.underHen())
+		pr.live(s.cocks, s.breed, bird.Cock, s.hatch, s.hatch+1, s.hatch+partWeeks, -0.5, s.from.underHen())
+		pr.post(col)
+		pr.m.Add(c.hensGo, col, 0.5)
+		pr.m.Add(c.cocksGo, col, 0.5)
+		pr.m.Add(pr.saleRow(i, pr.g.periods[pr.g.of[u]].year), col, 1)
+		c.chicks = append(c.chicks, fate{col: col, week: s.hatch + 1, sex: bird.Hen, what: "sold as chick", kg: 0, live: 1, price: sale.Price})
 	}
 }
