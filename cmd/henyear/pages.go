@@ -117,6 +117,15 @@ func (p pagePlanner) Plan(ctx context.Context, h *holding.Holding, told plan.Pro
 	return planner.Plan(ctx, h, p.options, told)
 }
 
+// Breeds runs the household's year with each breed.
+func (p pagePlanner) Breeds(ctx context.Context, h *holding.Holding, told plan.Progress) ([]plan.BreedYear, error) {
+	planner, err := p.planner(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return planner.Breeds(ctx, h, p.options, told)
+}
+
 // openPages makes the pages of a data file and begins to plan for them. Closing
 // ends the work behind them.
 func openPages(ctx context.Context, file *store.Store, o plan.Options, faults *slog.Logger) (handler http.Handler, closePages func(), err error) {

@@ -122,16 +122,23 @@ func (c breedsCommand) Run(ctx context.Context, t terminal) error {
 	}
 	defer engine.Close(context.WithoutCancel(ctx))
 	line := newProgress(t.err)
-	years, err := compareBreeds(ctx, plan.New(engine), h, c.options(), line.step)
+	years, err := plan.New(engine).Breeds(ctx, h, c.options(), line.share)
 	line.clear()
 	if err != nil {
 		return err
 	}
+	compared := len(years)
 	if !c.All {
 		years = slices.DeleteFunc(years, func(y plan.BreedYear) bool { return !y.Available })
 	}
 	if c.JSON {
 		return writeJSON(t.out, map[string]any{"format": 1, "breeds": years})
 	}
-	return report.BreedsText(t.out, years, h.Currency, h.Units, widthOf(t.out))
+	if err := report.BreedsText(t.out, years, h.Currency, h.Units, widthOf(t.out)); err != nil {
+		return err
+	}
+	if hidden := compared - len(years); hidden > 0 {
+		fmt.Fprintf(t.out, "\n%d others, which the holding file does not offer, were compared as well; --all shows them.\n", hidden)
+	}
+	return nil
 }

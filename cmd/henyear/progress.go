@@ -39,6 +39,12 @@ func (p *progress) step(s plan.Step) {
 	p.show(line)
 }
 
+// share shows how much of a comparison is done, which the comparison tells as
+// the share that is left; it is a plan.Progress.
+func (p *progress) share(s plan.Step) {
+	p.show(fmt.Sprintf("%3.0f s  %s, %.0f %% done", s.Seconds, s.Stage, 100*(1-s.Gap)))
+}
+
 func (p *progress) show(line string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
