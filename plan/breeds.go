@@ -315,7 +315,7 @@ func (a answer) stockFigures(y *BreedYear) {
 	}
 	settings := chicks / math.Max(0.1, perEgg*pr.eggsUnderHen(pr.stocks[0], pr.bestHatchSlot()))
 	y.RenewsItself = lead.BreedsTrue && lead.Purpose != breed.Meat && pr.h.Means.BroodyHens && pr.h.Place.MaxCocks != 0 &&
-		y.Hens > 0.5 && y.OwnSpells >= 1.5*settings // half as many sitters again as settings (common practice)
+		y.Hens > 0.5 && y.OwnSpells >= spellsPerSetting*settings
 }
 
 // bestHatchSlot is early summer: long days, warm, hens broody.

@@ -27,6 +27,10 @@ func (pr *programme) addExtraBroodies() {
 		}
 		sits := pr.m.Column(fmt.Sprintf("sits_%d", week), 0, 0, hens)
 		pr.m.Add(row, sits, 1)
-		pr.m.Add(pr.spells[week], sits, -1)
+		for _, set := range pr.broodyWeeks {
+			if pr.withinSeason(week, set, 0) {
+				pr.m.Add(pr.spells[set], sits, -1)
+			}
+		}
 	}
 }

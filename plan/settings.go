@@ -68,11 +68,16 @@ func (pr *programme) settingEntries(s *slot, units, exists solve.Col) {
 			}
 		}
 	}
-	if r, ok := pr.spells[s.set]; ok && s.from.underHen() {
-		if exists != none {
-			pr.m.Add(r, exists, spellsPerSetting)
-		} else {
-			pr.m.Add(r, units, spellsPerSetting/max(1, s.most))
+	if s.from.underHen() {
+		for _, week := range pr.broodyWeeks {
+			if !pr.withinSeason(s.set, week, 0) {
+				continue
+			}
+			if exists != none {
+				pr.m.Add(pr.spells[week], exists, spellsPerSetting)
+			} else {
+				pr.m.Add(pr.spells[week], units, spellsPerSetting/max(1, s.most))
+			}
 		}
 	}
 	if s.from.inMachine() {
@@ -80,10 +85,25 @@ func (pr *programme) settingEntries(s *slot, units, exists solve.Col) {
 	}
 }
 
-// More sitters than settings: a setting is planned only where twice as many
-// hens can be expected to go broody (common practice, half as many again, taken
-// a step further because one hen is no plan).
-const spellsPerSetting = 2.0
+// A broody is a chance and not a place to fill: half as many hens again must be
+// expected to have gone broody since the season began as are set (common
+// practice). Who goes broody early is kept on dummy eggs for a while, so the count
+// runs over the season and not week by week.
+const spellsPerSetting = 1.5
+
+// broodySeasonWeeks is how far back that count reaches.
+const broodySeasonWeeks = 20
+
+// withinSeason reports whether week t lies in the season's count up to a setting
+// in week set, after it by slack weeks at most.
+func (pr *programme) withinSeason(t, set, slack int) bool {
+	d := set - t
+	if pr.g.cyclic {
+		d = (d + slack + pr.g.weeks) % pr.g.weeks
+		return d <= broodySeasonWeeks+slack
+	}
+	return d >= -slack && d <= broodySeasonWeeks
+}
 
 // machineEntries keeps the machine from being set twice within three weeks
 // beyond its places.
@@ -126,7 +146,7 @@ func (pr *programme) breederEntries(s *slot, col solve.Col, from, to int) {
 	for _, week := range pr.broodyWeeks {
 		r := pr.spells[week]
 		sum := 0.0
-		for t := week - 2; t <= week; t++ {
+		for t := week - broodySeasonWeeks; t <= week+1; t++ {
 			if age, ok := pr.ageIn(s, t, from, to); ok {
 				sum += s.hens[age].BroodySpells
 			}
