@@ -33,7 +33,7 @@ solver: tools
 	@go run ./scripts/fetch-solver
 
 test: tools test-packages node_modules/.package-lock.json solver
-	$(if $(filter true,$(CI)),HENYEAR_CI=1) go test ./...
+	$(if $(filter true,$(CI)),HENYEAR_CI=1) go test $(if $(filter true,$(CI)),-count=1) ./...
 
 test-packages:
 	@scripts/test-packages.sh
