@@ -145,14 +145,15 @@ func (p *Planner) steadyYears(ctx context.Context, h *holding.Holding, opt Optio
 
 // alone is the holding as it would be with nothing but the given stocks: what
 // the keeper can get of them, else what the trade usually asks.
-func alone(h *holding.Holding, stocks []stock) *holding.Holding {
+// With own, breeds that breed true are renewed from their own eggs.
+func alone(h *holding.Holding, stocks []stock, own bool) *holding.Holding {
 	c := *h
 	c.Birds = nil
 	c.Stock = nil
 	all := [12]bool{true, true, true, true, true, true, true, true, true, true, true, true}
 	for _, s := range stocks {
 		meat := s.breed.Purpose == breed.Meat
-		ownKind := s.breed.BreedsTrue && !meat && h.Place.MaxCocks != 0 && (h.Means.MachineEggs > 0 || h.Means.BroodyHens)
+		ownKind := own && canRenew(h, s.breed)
 		offered := false
 		for _, o := range h.Stock {
 			if o.Breed == s.breed.ID && !(ownKind && h.Needs.SelfRenewing && o.Form != holding.GrownCock) {
@@ -175,12 +176,32 @@ func alone(h *holding.Holding, stocks []stock) *holding.Holding {
 }
 
 // steadyYear solves the cyclic programme with whole working cocks in turn and
-// keeps the cheapest.
+// keeps the cheapest. A breed that cannot renew itself here (hens that do not sit,
+// and no machine) is bought as chicks instead.
 func (p *Planner) steadyYear(ctx context.Context, sess *solve.Session, h *holding.Holding, opt Options, lit bool, stocks []stock) (BreedYear, error) {
-	c := alone(h, stocks)
+	for _, own := range []bool{true, false} {
+		a, cost, bred, err := steadyAnswer(ctx, sess, alone(h, stocks, own), opt, lit, stocks)
+		if err != nil {
+			return BreedYear{}, fmt.Errorf("steady year of %s: %w", stocks[0].breed.Name, err)
+		}
+		if own && !bred && canRenew(h, stocks[0].breed) {
+			continue
+		}
+		return a.breedYear(ctx, sess, stocks, cost, h)
+	}
+	return BreedYear{}, nil
+}
+
+// canRenew reports whether a breed would be renewed from its own eggs if that
+// can be done at all.
+func canRenew(h *holding.Holding, b *breed.Breed) bool {
+	return b.BreedsTrue && b.Purpose != breed.Meat && h.Place.MaxCocks != 0 && (h.Means.MachineEggs > 0 || h.Means.BroodyHens)
+}
+
+// steadyAnswer also reports whether any number of working cocks was possible.
+func steadyAnswer(ctx context.Context, sess *solve.Session, c *holding.Holding, opt Options, lit bool, stocks []stock) (best answer, cost float64, bred bool, err error) {
 	book := course.New(c, lit, opt.rates())
-	var best answer
-	cost := math.Inf(1)
+	cost = math.Inf(1)
 	for working := 0; working <= 3; working++ {
 		o := opt
 		o.working = working
@@ -190,11 +211,15 @@ func (p *Planner) steadyYear(ctx context.Context, sess *solve.Session, h *holdin
 		}
 		r, err := sess.Solve(ctx, pr.m, solve.Options{Relax: true})
 		if err != nil {
-			return BreedYear{}, fmt.Errorf("steady year of %s: %w", stocks[0].breed.Name, err)
+			return best, cost, bred, err
 		}
 		if !r.Feasible {
-			return BreedYear{}, fmt.Errorf("steady year of %s: the programme has no answer (%s): a fault in the planner", stocks[0].breed.Name, r.Status)
+			if working == 0 {
+				return best, cost, bred, fmt.Errorf("the programme has no answer (%s): a fault in the planner", r.Status)
+			}
+			break // not enough eggs or sitters to renew so many
 		}
+		bred = bred || working > 0
 		if r.Objective >= cost-1e-6 {
 			if working > 1 {
 				break // more cocks only eat
@@ -203,7 +228,7 @@ func (p *Planner) steadyYear(ctx context.Context, sess *solve.Session, h *holdin
 		}
 		best, cost = answer{pr, r.X}, r.Objective
 	}
-	return best.breedYear(ctx, sess, stocks, cost, h)
+	return best, cost, bred, nil
 }
 
 func (a answer) breedYear(ctx context.Context, sess *solve.Session, stocks []stock, cost float64, h *holding.Holding) (BreedYear, error) {

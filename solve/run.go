@@ -233,6 +233,7 @@ func (g *guest) prepareSearch(o Options, jump bool) {
 	g.set("mip_heuristic_run_feasibility_jump", jump)
 	g.set("mip_improving_solution_save", true)
 	g.set("mip_improving_solution_file", betterFile)
+	g.set("mip_feasibility_tolerance", 1e-8) // so that rounding a flag does not break its row
 	g.set("mip_rel_gap", o.RelGap)
 	g.set("mip_abs_gap", math.Max(o.AbsGap, 1e-6))
 	nodes := int32(math.MaxInt32)
@@ -267,13 +268,27 @@ func (g *guest) whichOfTwo(p *programme, a answer) answer {
 // mend finds anew what an answer needs that nearly passed the check. Where
 // whole columns were a hair off and are now exactly whole, a row may be short by
 // a little; so with them fixed the other columns are chosen again, to a finer
-// tolerance.
+// tolerance. Where that leaves nothing (a flag of a millionth carried a bird of a
+// millionth), the columns that were a hair above a whole number are tried at the
+// next one.
 func (g *guest) mend(p *programme, x []float64, a answer) answer {
+	up := func(v float64) float64 { return math.Ceil(v - 1e-9) }
+	for _, whole := range []func(float64) float64{math.Round, up} {
+		if mended := g.settle(p, x, whole, a); mended.HasX && p.check(mended.X, Tolerance) == nil {
+			return mended
+		}
+	}
+	return a
+}
+
+// settle fixes the whole columns and solves for the others.
+func (g *guest) settle(p *programme, x []float64, whole func(float64) float64, a answer) answer {
 	fixed := p.relaxed()
 	fixed.ColLo, fixed.ColHi, fixed.model = slices.Clone(p.ColLo), slices.Clone(p.ColHi), nil
-	for j, whole := range p.Matrix.Whole {
-		if whole {
-			fixed.ColLo[j], fixed.ColHi[j] = math.Round(x[j]), math.Round(x[j])
+	for j, isWhole := range p.Matrix.Whole {
+		if isWhole {
+			v := math.Min(whole(x[j]), p.ColHi[j])
+			fixed.ColLo[j], fixed.ColHi[j] = v, v
 		}
 	}
 	g.world.console, g.world.better = io.Discard, io.Discard
@@ -284,6 +299,7 @@ func (g *guest) mend(p *programme, x []float64, a answer) answer {
 	g.must("Highs_run", g.highs)
 	second := g.read(fixed)
 	g.set(tolerance, 1e-7)
+	a.HasX = second.HasX
 	if second.HasX {
 		a.X = second.X
 		if !p.Matrix.Mixed {
