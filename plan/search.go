@@ -602,7 +602,11 @@ func (pr *programme) near(x []float64, sl *slot, weeks int) bool {
 // again, so that nobody is asked to set 41.3 eggs: to the nearest numbers or the
 // next above, and from the better of the two each batch one up and one down.
 func (s *search) tidy(ctx context.Context) {
-	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
+	limit := 3 * time.Second
+	if ctx.Err() != nil {
+		limit = 300 * time.Millisecond // who stopped the search is waiting
+	}
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), limit)
 	defer cancel()
 	pr := s.j.pr
 	m := s.j.model.Clone()

@@ -22,7 +22,7 @@ const (
 )
 
 // grace is how long a solver that was asked to stop is waited for.
-const grace = 1500 * time.Millisecond
+const grace = 1000 * time.Millisecond
 
 // Solve solves one programme and returns the best answer found, checked. It
 // returns within two seconds of the context's end, and by the hard limit. The
