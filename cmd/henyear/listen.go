@@ -43,7 +43,7 @@ func listen(port int) (net.Listener, error) {
 // lastMoment is how long after Ctrl-C anything may hold up the end of the
 // program. Each save is on the disk when it is reported done, so cutting off
 // loses nothing.
-const lastMoment = 1700 * time.Millisecond
+const lastMoment = 1400 * time.Millisecond
 
 // insist ends the program with an exit code soon after the context ends,
 // whatever still hangs, and calls leave first. The function returned calls it
