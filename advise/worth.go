@@ -48,8 +48,12 @@ func Worth(ctx context.Context, p *plan.Planner, h *holding.Holding, base *plan.
 	if base == nil {
 		return nil, errors.New("there is no plan yet to hold the changes against; make the plan first")
 	}
+	return weigh(ctx, p, h, base, opt, changes(h, opt), progress)
+}
+
+// weigh solves the holding again with each change in turn.
+func weigh(ctx context.Context, p *plan.Planner, h *holding.Holding, base *plan.Plan, opt plan.Options, todo []change, progress plan.Progress) ([]plan.Worth, error) {
 	began := time.Now()
-	todo := changes(h, opt)
 	var answers []answer
 	var failed error
 	for i, c := range todo {
