@@ -146,7 +146,7 @@ func (pr *programme) makeRows() {
 	pr.house = rows("house", -inf, pr.houseM2())
 	pr.shelter = rows("shelter", -inf, pr.houseM2()+means.GrowOutM2+means.CoveredRunM2)
 	pr.minutes = rows("minutes", -inf, max(0, means.MinutesADay-pr.choreMinutes()))
-	pr.pens = rows("pens", -inf, float64(pr.penCount()-1))
+	pr.pens = rows("pens", -inf, float64(max(0, pr.penCount()-1)))
 	if means.BrooderChicks > 0 {
 		pr.brooder = rows("brooder", -inf, float64(means.BrooderChicks))
 	}

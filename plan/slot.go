@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
 	"henyear/bird"
 	"henyear/breed"
@@ -259,7 +260,13 @@ func (pr *programme) slotID(b *breed.Breed, st breed.Strain, from origin, week i
 	if pr.g.cyclic {
 		return fmt.Sprintf("%s-%d-%02d", b.ID, from, week)
 	}
-	return fmt.Sprintf("%s-%s-%d-%s", b.ID, st, from, pr.g.date(week))
+	id := fmt.Sprintf("%s-%s-%d-%s", b.ID, st, from, pr.g.date(week))
+	// Two sellers of the same stock: the second offer is another batch.
+	name := id
+	for n := 2; slices.ContainsFunc(pr.slots, func(s *slot) bool { return s.id == name }); n++ {
+		name = fmt.Sprintf("%s-%d", id, n)
+	}
+	return name
 }
 
 // addOffer lists the weeks in which an offer may be taken up: one for each

@@ -278,7 +278,9 @@ func (pr *programme) addTableNeed() {
 	for _, y := range pr.years {
 		need := pr.tableBirdsPerYear() * pr.part(y)
 		pr.m.SetRowBounds(pr.table[y], need, math.Inf(1))
-		pr.tableShort[y] = pr.m.Column(fmt.Sprintf("noroast_%d", y), price, 0, need)
+		// Without a bound of its own: where nothing may be butchered, the need itself
+		// would fit only to the last digit of a rounded coefficient.
+		pr.tableShort[y] = pr.m.Column(fmt.Sprintf("noroast_%d", y), price, 0, math.Inf(1))
 		pr.m.Add(pr.table[y], pr.tableShort[y], 1)
 	}
 }
