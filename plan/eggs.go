@@ -12,7 +12,7 @@ type useColumns struct {
 	short, spare, carry, freeze, thaw, eaten, butcherDays solve.Col
 	sales                                                 []solve.Col
 	promised                                              []solve.Col
-	overHouse, overMinutes                                solve.Col
+	overHouse, overMinutes, overBirds                     solve.Col
 }
 
 // addUse writes what becomes of eggs, meat, room and work in each period.
@@ -53,6 +53,11 @@ func (pr *programme) addUse() {
 		pr.m.Add(pr.shelter[p], u.overHouse, -1)
 		u.overMinutes = pr.m.Column(name("busy"), overMinutesPrice, 0, inf)
 		pr.m.Add(pr.minutes[p], u.overMinutes, -1)
+		u.overBirds = none
+		if pr.adults != nil {
+			u.overBirds = pr.m.Column(name("toomany"), overBirdsPrice, 0, inf)
+			pr.m.Add(pr.adults[p], u.overBirds, -1)
+		}
 		pr.addButcherDays(p, per, u)
 	}
 	pr.addFrozenEggs()

@@ -75,6 +75,7 @@ const failure = 3
 const (
 	overHousePrice   = 300.0 // a square metre for a period
 	overMinutesPrice = 100.0 // a minute a day for a period
+	overBirdsPrice   = 300.0 // a grown bird more than local rules allow, for a period
 )
 
 const none = solve.Col(-1)

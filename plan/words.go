@@ -170,6 +170,9 @@ func (a answer) shortfalls(flow []eggFlow) []Shortfall {
 	}
 	over("crowded", "At the worst, %.1f m² of house is missing.", "m2", "Sell, give or eat birds now, or add floor under a roof.", func(u *useColumns) solve.Col { return u.overHouse })
 	over("busy", "At the worst, the round takes %.0f minutes a day more than there are.", "min a day", "Fewer birds, or more minutes in those weeks.", func(u *useColumns) solve.Col { return u.overMinutes })
+	if pr.adults != nil {
+		over("too-many", "At the worst, there are %.0f grown birds more than local rules allow.", "birds", "Sell, give or eat birds before then, or ask for leave.", func(u *useColumns) solve.Col { return u.overBirds })
+	}
 	if pr.endShort != none && a.x[pr.endShort] > 0.5 {
 		out = append(out, Shortfall{What: say("few-pullets", "", nil, "The flock it hands on has about %s fewer than at the start.", count(a.x[pr.endShort], "young hen")),
 			From: pr.g.date(pr.g.weeks - 1), To: pr.g.date(pr.g.weeks - 1), Amount: a.x[pr.endShort], Unit: "hens",
