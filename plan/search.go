@@ -638,7 +638,9 @@ func (s *search) tidy(ctx context.Context) {
 		try()
 	}
 	if math.IsInf(cost, 1) {
-		return
+		if best, cost = s.roundOneByOne(ctx, m, free); best == nil {
+			return
+		}
 	}
 	for _, col := range free {
 		m.SetBounds(col, best[col], best[col])
@@ -660,4 +662,38 @@ func (s *search) tidy(ctx context.Context) {
 	s.best, s.bestCost = best, cost
 	gross, _ := answer{pr, s.best}.outlay()
 	s.gross = max(gross, 1)
+}
+
+// roundOneByOne makes batches whole one after the other where all of them at once
+// do not fit (eggs fit for setting bound one from above, birds to choose from
+// another from below): each to the nearest number that leaves an answer, the rest
+// settled again in between. It returns nil where a batch has none.
+func (s *search) roundOneByOne(ctx context.Context, m *solve.Model, free []solve.Col) ([]float64, float64) {
+	for _, col := range free {
+		lo, hi := s.j.model.Bounds(col)
+		m.SetBounds(col, lo, hi)
+	}
+	x, cost := s.best, math.Inf(1)
+	for _, col := range free {
+		down, up := math.Floor(x[col]+1e-6), math.Ceil(x[col]-1e-6)
+		if up-x[col] < x[col]-down {
+			down, up = up, down
+		}
+		settled := false
+		for _, n := range []float64{down, up} {
+			m.SetBounds(col, n, n)
+			r, err := s.p.engine.Solve(ctx, m, solve.Options{Relax: true})
+			if err == nil && r.Feasible {
+				x, cost, settled = r.X, r.Objective, true
+				break
+			}
+		}
+		if !settled {
+			return nil, math.Inf(1)
+		}
+	}
+	if s.j.model.Check(x, 1e-5) != nil {
+		return nil, math.Inf(1)
+	}
+	return x, cost
 }
