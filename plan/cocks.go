@@ -122,7 +122,7 @@ func (pr *programme) nextCockStage(t int) int {
 			return pr.g.weeks
 		}
 		if pr.g.slotOf(u) == want && pr.g.snap(u) > t {
-			return pr.g.snap(u)
+			return pr.atHome(pr.g.snap(u))
 		}
 	}
 	return pr.g.weeks

@@ -26,12 +26,23 @@ func (pr *programme) setCullWeeks() {
 		want := (dark - before + measure.SlotsPerYear) % measure.SlotsPerYear
 		for t := range pr.g.weeks {
 			if pr.g.slot[t] == want {
-				pr.cullWeeks = append(pr.cullWeeks, pr.g.snap(t))
+				pr.cullWeeks = append(pr.cullWeeks, pr.atHome(pr.g.snap(t)))
 			}
 		}
 	}
 	slices.Sort(pr.cullWeeks)
 	pr.cullWeeks = slices.Compact(pr.cullWeeks)
+}
+
+// atHome is the first week from t on in which the keeper is not away, t itself
+// where there is none within two months.
+func (pr *programme) atHome(t int) int {
+	for u := t; u < t+8; u++ {
+		if !pr.away(u) {
+			return u
+		}
+	}
+	return t
 }
 
 // nextCull is the first point after week t at which layers may go; the end of
@@ -60,9 +71,6 @@ func (pr *programme) nextCull(t int) int {
 // difference is what the keeper takes out between the two.
 func (pr *programme) addLayers(s *slot, c *batchColumns) {
 	join := s.pulletsJoin()
-	if s.from == onHand || s.from == boughtStarted {
-		join = max(s.arrive, s.hatch+joinWeeks)
-	}
 	begin := join
 	if !pr.g.cyclic {
 		if begin >= pr.g.weeks {
@@ -83,7 +91,7 @@ func (pr *programme) addLayers(s *slot, c *batchColumns) {
 	for k := 0; ; k++ {
 		to := pr.nextCull(from)
 		if s.from == onHand && first && begin == 0 && pr.g.periods[0].weeks < to {
-			to = pr.g.periods[1].first // hens on hand may go with the first butcher day
+			to = pr.atHome(pr.g.periods[1].first) // hens on hand may go with the first butcher day
 		}
 		if pr.g.cyclic {
 			if from-s.hatch >= oldestHenWeeks {
@@ -230,7 +238,7 @@ const (
 func (pr *programme) autumn(t int) bool {
 	want := (pr.winterSlot() - autumnCull + measure.SlotsPerYear) % measure.SlotsPerYear
 	slot := pr.g.slotOf(t)
-	return slot <= want && slot > want-4
+	return slot > want-4 && slot < want+8 // later only where nobody was at home
 }
 
 // addBetter writes the lift in lay of the hens kept after a cull.

@@ -60,6 +60,7 @@ type slot struct {
 	set    int // week in which eggs are set; eggs only
 	hatch  int // week of hatch; may lie before the grid
 	arrive int // week in which the birds are first on the holding
+	late   int // weeks that pullets wait to join the layers because nobody is at home
 
 	unitHens  float64 // hens started (alive at hatch) for each unit: egg set, bird bought, bird on hand
 	unitCocks float64
@@ -73,7 +74,7 @@ type slot struct {
 }
 
 // pulletsJoin is the week in which the hens of a slot become layers.
-func (s *slot) pulletsJoin() int { return max(s.hatch+joinWeeks, s.arrive) }
+func (s *slot) pulletsJoin() int { return max(s.hatch+joinWeeks, s.arrive) + s.late }
 
 // alive is the share of started birds alive at the end of the week before t.
 func alive(o []bird.Outputs, age int) float64 {
@@ -121,6 +122,11 @@ func (pr *programme) addOnHand(g *holding.Group) {
 }
 
 func (pr *programme) courses(s *slot) {
+	// What is not kept is butchered on the day the others move, so that day waits
+	// until the keeper is back.
+	for s.late < 8 && s.from != onHand && pr.away(s.pulletsJoin()) {
+		s.late++
+	}
 	key := pr.book.Key(s.breed, s.strain, pr.g.slotOf(s.hatch), s.from.underHen())
 	weeks := course.Weeks
 	if !pr.g.cyclic {

@@ -101,7 +101,7 @@ func (pr *programme) butcherWeeks(s *slot, grown bool) []int {
 	switch {
 	case grown:
 		// An old cock may go with the first butcher day, or at the next culls.
-		return []int{max(0, pr.g.periods[0].weeks/2)}
+		return []int{pr.atHome(pr.g.periods[0].weeks / 2)}
 	case s.meatOnly:
 		high = min(high, 10)
 		if s.breed.GrowthClass != "fast meat" {
