@@ -214,6 +214,8 @@ func (pr *programme) eachWeek(from, to int, f func(week int)) {
 // eggFlow is how the eggs of one week are used.
 type eggFlow struct {
 	laid, set, need, fromStore, fresh, sold, frozen, thawed, bought, spare float64
+
+	missed float64 // promised to customers and not there
 }
 
 // flow walks through the weeks of a calendar answer as the household would:
@@ -232,9 +234,7 @@ func (a answer) flow(weeks []week) []eggFlow {
 		f.set = set[t]
 		p := pr.g.of[t]
 		per := float64(pr.g.periods[p].weeks)
-		if !pr.away(t) {
-			f.need = pr.h.Needs.EggsPerWeek(int(pr.monthOf(t)))
-		}
+		f.need = pr.tableEggs(t)
 		fresh := math.Max(0, f.laid-f.set)
 		want := f.need
 		for i := keep - 1; i >= 0; i-- { // oldest first
@@ -251,7 +251,11 @@ func (a answer) flow(weeks []week) []eggFlow {
 		for _, col := range pr.use[p].sales {
 			planned += a.x[col] / per
 		}
-		sell := planned
+		left := fresh
+		for _, n := range store {
+			left += n
+		}
+		sell := math.Max(0, math.Min(planned, left-a.keptBack(weeks, set, t, keep)))
 		for i := keep - 1; i >= 1; i-- {
 			use := math.Min(store[i], sell)
 			store[i] -= use
@@ -272,11 +276,42 @@ func (a answer) flow(weeks []week) []eggFlow {
 			f.thawed = thaw
 		}
 		f.bought = want
+		f.missed = math.Max(0, pr.promisedEggs(t)-f.sold)
 		f.spare = store[keep-1]
 		copy(store[1:], store[:keep-1])
 		store[0] = fresh
 	}
 	return out
+}
+
+// keptBack is the eggs of week t that the household will lack in the weeks for
+// which they keep, so that nobody sells on Friday what is missed on Monday.
+func (a answer) keptBack(weeks []week, set []float64, t, keep int) float64 {
+	lack, most := 0.0, 0.0
+	for u := t + 1; u < t+keep && u < len(weeks); u++ {
+		lack += set[u] + a.pr.tableEggs(u) - weeks[u].eggs
+		most = math.Max(most, lack)
+	}
+	return most
+}
+
+// tableEggs is what the household eats in week t when it is at home.
+func (pr *programme) tableEggs(t int) float64 {
+	if pr.away(t) {
+		return 0
+	}
+	return pr.h.Needs.EggsPerWeek(int(pr.monthOf(t)))
+}
+
+// promisedEggs is what customers count on in week t.
+func (pr *programme) promisedEggs(t int) float64 {
+	n := 0.0
+	for _, s := range pr.h.Needs.EggSales {
+		if s.Promised && s.Months[int(pr.monthOf(t))-1] {
+			n += 12 * s.DozensPerWeek
+		}
+	}
+	return n
 }
 
 func (a answer) eggsSet() []float64 {

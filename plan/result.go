@@ -189,7 +189,10 @@ type Shop struct {
 
 // ModelSize is the programme's size.
 type ModelSize struct {
-	Columns, Integers, Rows, NonZeros int
+	Columns  int `json:"columns"`
+	Integers int `json:"integers"` // columns that must be whole
+	Rows     int `json:"rows"`
+	NonZeros int `json:"non_zeros"`
 }
 
 // BreedYear is the household's steady year with one breed (or a pair of a layer

@@ -142,7 +142,7 @@ func (a answer) shortfalls(flow []eggFlow) []Shortfall {
 			From: pr.g.date(from), To: pr.g.date(end).AddDays(6), Amount: sum, Unit: "eggs", Help: a.eggHelp(from, end, sum),
 		})
 	}
-	out = append(out, a.promisesMissed()...)
+	out = append(out, a.promisesMissed(flow)...)
 	for _, y := range pr.years {
 		if n := a.x[pr.tableShort[y]]; n > 0.3 {
 			out = append(out, Shortfall{
@@ -182,33 +182,28 @@ func (a answer) shortfalls(flow []eggFlow) []Shortfall {
 }
 
 // promisesMissed lists eggs promised to customers that are not there, by year.
-func (a answer) promisesMissed() []Shortfall {
+func (a answer) promisesMissed(flow []eggFlow) []Shortfall {
 	pr := a.pr
 	var out []Shortfall
 	for _, y := range pr.years {
 		sum, first, last := 0.0, -1, -1
-		for p := range pr.use {
-			if pr.g.periods[p].year != y {
+		for t, f := range flow {
+			if pr.g.periods[pr.g.of[t]].year != y || f.missed < 0.5 {
 				continue
 			}
-			for _, col := range pr.use[p].promised {
-				if n := a.x[col]; n > 0.5 {
-					sum += n
-					if first < 0 {
-						first = p
-					}
-					last = p
-				}
+			sum += f.missed
+			if first < 0 {
+				first = t
 			}
+			last = t
 		}
 		if sum < fewEggs {
 			continue
 		}
-		from, end := pr.g.periods[first].first, pr.g.periods[last].first+pr.g.periods[last].weeks-1
 		out = append(out, Shortfall{
 			What: say("promise-short", "", map[string]any{"eggs": math.Round(sum)}, "About %s fewer than promised to customers between %s and %s.",
-				count(sum, "egg"), pr.g.date(from).Words(), pr.g.date(end).AddDays(6).Words()),
-			From: pr.g.date(from), To: pr.g.date(end).AddDays(6), Amount: sum, Unit: "eggs", Help: a.eggHelp(from, end, sum)})
+				count(sum, "egg"), pr.g.date(first).Words(), pr.g.date(last).AddDays(6).Words()),
+			From: pr.g.date(first), To: pr.g.date(last).AddDays(6), Amount: sum, Unit: "eggs", Help: a.eggHelp(first, last, sum)})
 	}
 	return out
 }

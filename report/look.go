@@ -17,7 +17,6 @@ type look struct {
 	width       float64
 	dash        string
 	opacity     string
-	font        string // extra attributes of text
 	fillPattern string // kind of pattern drawn over the fill
 }
 

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"time"
 
+	"henyear/advise"
 	"henyear/holding"
 	"henyear/plan"
 	"henyear/solve"
@@ -146,4 +147,13 @@ func openPages(ctx context.Context, file *store.Store, o plan.Options, faults *s
 		return nil, nil, err
 	}
 	return server.Handler(), server.Close, nil
+}
+
+// Worth says what changes would be worth.
+func (p pagePlanner) Worth(ctx context.Context, h *holding.Holding, best *plan.Plan, told plan.Progress) ([]plan.Worth, error) {
+	planner, err := p.planner(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return advise.Worth(ctx, planner, h, best, p.options, told)
 }
