@@ -66,9 +66,4 @@ func (o Options) orderEvery(cyclic bool) int {
 }
 
 // leastEggs is the smallest setting worth the work.
-func (o Options) leastEggs(from origin, most float64) float64 {
-	if from.underHen() {
-		return min(8, most)
-	}
-	return min(most, max(6, most/3))
-}
+func (o Options) leastEggs(most float64) float64 { return min(8, most) }

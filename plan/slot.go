@@ -254,7 +254,7 @@ func (pr *programme) sitterKg() float64 {
 func (pr *programme) addHatch(st stock, from origin, set int, price, most float64) {
 	hatchWeek := set + incubation
 	rate := pr.book.ChicksPerEgg(st.breed, pr.g.slotOf(set), from.underHen(), !from.own())
-	least := pr.opt.leastEggs(from, most)
+	least := pr.opt.leastEggs(most)
 	s := &slot{id: pr.slotID(st.breed, st.strain, from, set), breed: st.breed, strain: st.strain, from: from,
 		set: set, hatch: hatchWeek, arrive: hatchWeek, unitHens: rate / 2, unitCocks: rate / 2,
 		least: least, most: most, price: price, meatOnly: st.breed.Purpose == breed.Meat}

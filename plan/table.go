@@ -100,7 +100,11 @@ func (pr *programme) butcherWeeks(s *slot, grown bool) []int {
 	low, high := int(s.breed.ButcherWeeksLow), int(s.breed.ButcherWeeksHigh)
 	switch {
 	case grown:
-		// An old cock may go with the first butcher day, or at the next culls.
+		// An old cock may go with the first butcher day, or at the next culls; one
+		// that is bought serves first.
+		if s.from == boughtCock {
+			return nil
+		}
 		return []int{pr.atHome(pr.g.periods[0].weeks / 2)}
 	case s.meatOnly:
 		high = min(high, 10)

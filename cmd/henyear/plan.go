@@ -9,6 +9,7 @@ import (
 	"slices"
 	"time"
 
+	"henyear/advise"
 	"henyear/holding"
 	"henyear/measure"
 	"henyear/plan"
@@ -51,7 +52,8 @@ func (s solving) options() plan.Options {
 type planCommand struct {
 	File string `arg:"" help:"The holding file; - for standard input."`
 	solving
-	MPS string `placeholder:"OUT" help:"Also write the programme that is solved to this MPS file, for another solver."`
+	Worth bool   `help:"Also say what chosen changes would be worth: each is a plan solved again, so this takes a minute or two."`
+	MPS   string `placeholder:"OUT" help:"Also write the programme that is solved to this MPS file, for another solver."`
 }
 
 // Run plans a holding and prints the plan.
@@ -74,6 +76,14 @@ func (c planCommand) Run(ctx context.Context, t terminal) error {
 	p, err := planIt(ctx, t, planner, h, c.options())
 	if err != nil {
 		return err
+	}
+	if c.Worth {
+		line := newProgress(t.err)
+		p.Worth, err = advise.Worth(ctx, planner, h, p, c.options(), line.step)
+		line.clear()
+		if err != nil {
+			return err
+		}
 	}
 	if c.JSON {
 		return writeJSON(t.out, p)
