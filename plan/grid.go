@@ -51,7 +51,11 @@ func newGrid(day measure.Date, weekly bool) grid {
 			n = left
 		}
 		mid := start + measure.Week(t+n/2)
-		g.add(period{first: t, weeks: n, year: max(mid.Year(), day.Year), month: mid.Month()})
+		year := max(mid.Year(), day.Year)
+		if t == 0 {
+			year = day.Year // the year of the day itself is always one of the plan's
+		}
+		g.add(period{first: t, weeks: n, year: year, month: mid.Month()})
 		t += n
 	}
 	for t := range g.weeks {
