@@ -388,5 +388,47 @@ func BreedsText(w io.Writer, breeds []plan.BreedYear, c measure.Currency, u meas
 		t.Rows = append(t.Rows, row)
 	}
 	s.table(t)
+	s.heading(say("text.breeds.each"))
+	for _, b := range list {
+		s.breed(b, c, u)
+	}
 	return s.to(w)
+}
+
+// BreedsShort writes one sentence on each breed that is not shown in full.
+func BreedsShort(w io.Writer, breeds []plan.BreedYear, width int) error {
+	if len(breeds) == 0 {
+		return nil
+	}
+	s := newSheet(width)
+	s.line("")
+	s.heading(say("text.breeds.short"))
+	for _, b := range breeds {
+		s.paragraph("- ", "  ", b.Name+": "+b.Verdict.Text)
+	}
+	return s.to(w)
+}
+
+// breed writes the verdict on one breed, and the figures that the table has no
+// room for.
+func (s *sheet) breed(b plan.BreedYear, c measure.Currency, u measure.Units) {
+	s.line("")
+	s.line(b.Name)
+	verdict := b.Verdict.Text
+	if b.Verdict.Source != "" {
+		verdict += " [" + b.Verdict.Source + "]"
+	}
+	s.paragraph("  ", "  ", verdict)
+	kg, _ := u.Show(measure.MassKg, b.FeedKg)
+	perKg := b.CostPerKg
+	if u == measure.US {
+		perKg *= measure.KgPerPound
+	}
+	renews := say("text.renews.no")
+	if b.RenewsItself {
+		renews = say("text.renews.yes")
+	}
+	s.paragraph("  ", "  ", say("text.breed.figures", Number(b.Hens, 0), Number(b.Cocks, 0), Number(b.Hatched, 0), Number(b.Bought, 0),
+		Number(kg, 0)+" "+Unit(u, measure.MassKg), Amount(c, b.FeedCost), AmountFine(c, b.CostPerDozen), AmountFine(c, perKg), Unit(u, measure.MassKg),
+		Number(b.MinutesAWeek, 0), Number(b.LostRaids, 1), renews))
 }

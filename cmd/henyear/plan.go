@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"slices"
 	"time"
 
 	"henyear/advise"
@@ -117,7 +116,7 @@ func (c planCommand) export(planner *plan.Planner, h *holding.Holding) error {
 type breedsCommand struct {
 	File string `arg:"" help:"The holding file; - for standard input."`
 	solving
-	All bool `help:"Also those breeds that the holding cannot get."`
+	All bool `help:"All figures also for breeds that neither suit nor can be had."`
 }
 
 // Run compares the breeds for a holding.
@@ -137,18 +136,19 @@ func (c breedsCommand) Run(ctx context.Context, t terminal) error {
 	if err != nil {
 		return err
 	}
-	compared := len(years)
-	if !c.All {
-		years = slices.DeleteFunc(years, func(y plan.BreedYear) bool { return !y.Available })
-	}
 	if c.JSON {
 		return writeJSON(t.out, map[string]any{"format": 1, "breeds": years})
 	}
-	if err := report.BreedsText(t.out, years, h.Currency, h.Units, widthOf(t.out)); err != nil {
+	var full, short []plan.BreedYear
+	for _, y := range years {
+		if c.All || y.Available || y.Suits {
+			full = append(full, y)
+		} else {
+			short = append(short, y)
+		}
+	}
+	if err := report.BreedsText(t.out, full, h.Currency, h.Units, widthOf(t.out)); err != nil {
 		return err
 	}
-	if hidden := compared - len(years); hidden > 0 {
-		fmt.Fprintf(t.out, "\n%d others, which the holding file does not offer, were compared as well; --all shows them.\n", hidden)
-	}
-	return nil
+	return report.BreedsShort(t.out, short, widthOf(t.out))
 }
