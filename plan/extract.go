@@ -27,6 +27,9 @@ func (s *search) plan() *Plan {
 		FirstSeconds: s.firstSecs, SolveSeconds: time.Since(s.began).Seconds(),
 		Size: ModelSize{s.j.model.Columns(), s.j.model.Wholes(), s.j.model.Rows(), s.j.model.NonZeros()},
 	}
+	if out.Status == "" {
+		out.Status = "searching" // a plan on the way, told to who watches
+	}
 	if d, err := asOf(pr.h, s.opt); err == nil {
 		out.AsOf = d
 	}

@@ -18,7 +18,7 @@ type Plan struct {
 	Gap           float64          `json:"gap"`          // (cost - bound) / gross outlay
 	GrossOutlay   float64          `json:"gross_outlay"` // before income
 	SolveSeconds  float64          `json:"solve_seconds"`
-	Status        string           `json:"status"`        // "within gap", "work limit", "stopped by the clock", "cancelled"
+	Status        string           `json:"status"`        // "within gap", "work limit", "stopped by the clock", "cancelled"; "searching" while it goes on
 	FirstSeconds  float64          `json:"first_seconds"` // until the first full plan was there
 	Lights        bool             `json:"lights"`
 	Summary       []Sentence       `json:"summary"` // read aloud
