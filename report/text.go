@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -232,14 +231,6 @@ func (s *sheet) batches(p *plan.Plan) {
 	}
 }
 
-// wrapCell shortens words that would take the room of others.
-func wrapCell(text string, most int) string {
-	if utf8.RuneCountInString(text) <= most {
-		return text
-	}
-	return string([]rune(text)[:most-1]) + "…"
-}
-
 // monthly is one month of the weeks.
 type monthly struct {
 	label          string
@@ -343,92 +334,4 @@ func GapWords(p *plan.Plan) string {
 		args = append(args, p.Status)
 	}
 	return say(code, args...)
-}
-
-const wideBreeds = 100 // columns from which the minutes of work have room
-
-// BreedsText writes the breeds beside each other for a terminal of the given
-// width in columns, cheapest first. It returns the error of the writer.
-func BreedsText(w io.Writer, breeds []plan.BreedYear, c measure.Currency, u measure.Units, width int) error {
-	s := newSheet(width)
-	s.heading(say("text.breeds"))
-	s.paragraph("", "", say("text.breeds.lead", c.Code))
-	s.line("")
-	list := slices.Clone(breeds)
-	slices.SortStableFunc(list, func(a, b plan.BreedYear) int {
-		switch {
-		case a.Cost < b.Cost:
-			return -1
-		case a.Cost > b.Cost:
-			return 1
-		}
-		return strings.Compare(a.Name, b.Name)
-	})
-	kg := func(x float64) string { v, _ := u.Show(measure.MassKg, x); return Number(v, 0) }
-	unit := Unit(u, measure.MassKg)
-	t := Table{Head: []Column{{say("text.breed"), true}, {"", true}, {say("text.lean"), false}, {say("text.best"), false}, {say("text.meat", unit), false}, {say("text.hens"), false},
-		{say("text.feed", unit), false}, {say("text.cost"), false}, {say("text.comb"), false}, {say("text.heat"), false}}}
-	wide := s.width >= wideBreeds
-	if wide {
-		t.Head = append(t.Head, Column{say("text.minutes"), false})
-	}
-	for _, b := range list {
-		signs := ""
-		if b.Undominated {
-			signs += "*"
-		}
-		if b.Available {
-			signs += "+"
-		}
-		row := []string{wrapCell(b.Name, max(16, s.width-62)), signs, Number(b.LeanestEggs, 0), Number(b.BestEggs, 0), kg(b.DressedKg), Number(b.Hens, 0),
-			kg(b.FeedKg), Number(b.Cost, 0), Number(b.CombNights, 0), Number(b.HeatDays, 0)}
-		if wide {
-			row = append(row, Number(b.MinutesAWeek, 0))
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	s.table(t)
-	s.heading(say("text.breeds.each"))
-	for _, b := range list {
-		s.breed(b, c, u)
-	}
-	return s.to(w)
-}
-
-// BreedsShort writes one sentence on each breed that is not shown in full.
-func BreedsShort(w io.Writer, breeds []plan.BreedYear, width int) error {
-	if len(breeds) == 0 {
-		return nil
-	}
-	s := newSheet(width)
-	s.line("")
-	s.heading(say("text.breeds.short"))
-	for _, b := range breeds {
-		s.paragraph("- ", "  ", b.Name+": "+b.Verdict.Text)
-	}
-	return s.to(w)
-}
-
-// breed writes the verdict on one breed, and the figures that the table has no
-// room for.
-func (s *sheet) breed(b plan.BreedYear, c measure.Currency, u measure.Units) {
-	s.line("")
-	s.line(b.Name)
-	verdict := b.Verdict.Text
-	if b.Verdict.Source != "" {
-		verdict += " [" + b.Verdict.Source + "]"
-	}
-	s.paragraph("  ", "  ", verdict)
-	kg, _ := u.Show(measure.MassKg, b.FeedKg)
-	perKg := b.CostPerKg
-	if u == measure.US {
-		perKg *= measure.KgPerPound
-	}
-	renews := say("text.renews.no")
-	if b.RenewsItself {
-		renews = say("text.renews.yes")
-	}
-	s.paragraph("  ", "  ", say("text.breed.figures", Number(b.Hens, 0), Number(b.Cocks, 0), Number(b.Hatched, 0), Number(b.Bought, 0),
-		Number(kg, 0)+" "+Unit(u, measure.MassKg), Amount(c, b.FeedCost), AmountFine(c, b.CostPerDozen), AmountFine(c, perKg), Unit(u, measure.MassKg),
-		Number(b.MinutesAWeek, 0), Number(b.LostRaids, 1), renews))
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -39,13 +40,47 @@ func TestAPlanFitsATerminalOfEightyColumns(t *testing.T) {
 func TestBreedsFitATerminalOfEightyColumns(t *testing.T) {
 	for _, u := range []measure.Units{measure.Metric, measure.US} {
 		var b bytes.Buffer
-		if err := BreedsText(&b, readBreeds(t), measure.Currency{Code: "EUR", Exponent: 2}, u, 80); err != nil {
+		if err := BreedsText(&b, readBreeds(t), false, measure.Currency{Code: "EUR", Exponent: 2}, u, 80); err != nil {
 			t.Fatal(err)
 		}
 		narrowEnough(t, b.String(), 80)
 		if u == measure.Metric {
 			golden(t, "testdata/breeds.txt", b.String())
 		}
+	}
+}
+
+func TestEveryFigureOfABreedStandsOnTheTerminal(t *testing.T) {
+	b := plan.BreedYear{ID: "sussex", Name: "Sussex", Suits: true, LeanestEggs: 11, BestEggs: 62, DressedKg: 33, Hens: 14, Cocks: 2, Hatched: 45, Bought: 6,
+		FeedKg: 1007, FeedCost: 508, Cost: 709, CostPerDozen: 3.11, CostPerKg: 8.12, MinutesAWeek: 113, CombNights: 15, HeatDays: 16, LostRaids: 1.7, RenewsItself: true,
+		Verdict: plan.Sentence{Text: "Suits: 14 hens give enough.", Source: "practice"},
+		Reasons: []plan.Sentence{{Text: "14 hens give enough", Source: "practice"}, {Text: "33 kg for the table", Source: "guess"}}}
+	for _, width := range []int{60, 80, 130} {
+		var out bytes.Buffer
+		if err := BreedsText(&out, []plan.BreedYear{b}, false, measure.Currency{Code: "EUR", Exponent: 2}, measure.Metric, width); err != nil {
+			t.Fatal(err)
+		}
+		narrowEnough(t, out.String(), width)
+		words := strings.Fields(out.String())
+		for _, want := range strings.Fields("11 62 33 14 2 45 6 1007 508 709 3.11 8.12 113 15 16 1.7 yes [practice]. [guess].") {
+			if !slices.Contains(words, want) {
+				t.Errorf("%d columns: no %s in\n%s", width, want, out.String())
+			}
+		}
+	}
+}
+
+func TestABreedThatDoesNotSuitGetsOneLineUnlessAllAreAskedFor(t *testing.T) {
+	b := plan.BreedYear{ID: "silkie", Name: "Silkie", MinutesAWeek: 137, Verdict: plan.Sentence{Text: "Does not suit: feathered legs cake in wet ground."},
+		Reasons: []plan.Sentence{{Text: "feathered legs cake in wet ground", Source: "practice"}}}
+	var short, full bytes.Buffer
+	BreedsText(&short, []plan.BreedYear{b}, false, measure.Currency{Code: "EUR", Exponent: 2}, measure.Metric, 80)
+	BreedsText(&full, []plan.BreedYear{b}, true, measure.Currency{Code: "EUR", Exponent: 2}, measure.Metric, 80)
+	if !strings.Contains(short.String(), "- Silkie: feathered legs cake in wet ground [practice].\n") || strings.Contains(short.String(), "137") {
+		t.Error(short.String())
+	}
+	if !strings.Contains(full.String(), "137") {
+		t.Error(full.String())
 	}
 }
 
@@ -67,7 +102,7 @@ func TestAnEmptyPlanIsWrittenWithoutPanic(t *testing.T) {
 	if err := PlanText(&b, &plan.Plan{}, 0); err != nil {
 		t.Fatal(err)
 	}
-	if err := BreedsText(&b, nil, measure.Currency{}, measure.US, 0); err != nil {
+	if err := BreedsText(&b, nil, true, measure.Currency{}, measure.US, 0); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -139,16 +139,5 @@ func (c breedsCommand) Run(ctx context.Context, t terminal) error {
 	if c.JSON {
 		return writeJSON(t.out, map[string]any{"format": 1, "breeds": years})
 	}
-	var full, short []plan.BreedYear
-	for _, y := range years {
-		if c.All || y.Available || y.Suits {
-			full = append(full, y)
-		} else {
-			short = append(short, y)
-		}
-	}
-	if err := report.BreedsText(t.out, full, h.Currency, h.Units, widthOf(t.out)); err != nil {
-		return err
-	}
-	return report.BreedsShort(t.out, short, widthOf(t.out))
+	return report.BreedsText(t.out, years, c.All, h.Currency, h.Units, widthOf(t.out))
 }
