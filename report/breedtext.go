@@ -277,43 +277,61 @@ func (s *sheet) breedLine(name string, l breedLayout, cells []string) {
 	s.line(line)
 }
 
-// longVerdict is the verdict with the source of each reason, and after it the
-// reasons that the verdict does not name.
-func longVerdict(b plan.BreedYear) string {
-	var inside, besides []string
+// A Verdict is why a breed suits or not, in parts, so that each reason can stand
+// with its own source.
+type Verdict struct {
+	Begin   string          // such as "Suits"; the whole sentence when Reasons is empty
+	Source  string          // of the whole sentence, when Reasons is empty
+	Reasons []plan.Sentence // those that decide
+	Besides []plan.Sentence // what else the year with this breed shows
+}
+
+// VerdictOn takes the verdict on a breed apart.
+func VerdictOn(b plan.BreedYear) Verdict {
+	v := Verdict{Begin: b.Verdict.Text, Source: b.Verdict.Source}
+	begin, text, found := strings.Cut(b.Verdict.Text, ": ")
 	for _, r := range b.Reasons {
-		if strings.Contains(b.Verdict.Text, r.Text) {
-			inside = append(inside, withSource(r))
+		if found && strings.Contains(text, r.Text) {
+			v.Reasons = append(v.Reasons, r)
 		} else {
-			besides = append(besides, withSource(plan.Sentence{Text: strings.TrimSuffix(r.Text, "."), Source: r.Source}))
+			v.Besides = append(v.Besides, r)
 		}
 	}
-	text := withSource(b.Verdict)
-	if begin, _, found := strings.Cut(b.Verdict.Text, ": "); found && len(inside) > 0 {
-		text = begin + ": " + strings.Join(inside, "; ") + "."
+	if len(v.Reasons) > 0 {
+		v.Begin, v.Source = begin, ""
 	}
-	if len(besides) > 0 {
-		text += " " + say("text.breeds.besides", strings.Join(besides, "; "))
+	return v
+}
+
+// longVerdict is the verdict with the source of each reason, and after it what
+// else there is to say.
+func longVerdict(b plan.BreedYear) string {
+	v := VerdictOn(b)
+	text := withSource(plan.Sentence{Text: v.Begin, Source: v.Source})
+	if len(v.Reasons) > 0 {
+		text += ": " + joinReasons(v.Reasons) + "."
+	}
+	if len(v.Besides) > 0 {
+		text += " " + say("text.breeds.besides", joinReasons(v.Besides))
 	}
 	return text
 }
 
 // shortVerdict is why a breed does not suit, for a list of those that do not.
 func shortVerdict(b plan.BreedYear) string {
-	begin, text, found := strings.Cut(b.Verdict.Text, ": ")
-	if !found {
+	v := VerdictOn(b)
+	if len(v.Reasons) == 0 {
 		return withSource(b.Verdict)
 	}
-	var against []string
-	for _, r := range b.Reasons {
-		if strings.Contains(text, r.Text) {
-			against = append(against, withSource(r))
-		}
+	return joinReasons(v.Reasons) + "."
+}
+
+func joinReasons(list []plan.Sentence) string {
+	texts := make([]string, len(list))
+	for i, r := range list {
+		texts[i] = withSource(plan.Sentence{Text: strings.TrimSuffix(r.Text, "."), Source: r.Source})
 	}
-	if len(against) == 0 {
-		return begin + ": " + withSource(plan.Sentence{Text: text, Source: b.Verdict.Source})
-	}
-	return strings.Join(against, "; ") + "."
+	return strings.Join(texts, "; ")
 }
 
 func withSource(t plan.Sentence) string {

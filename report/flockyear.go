@@ -37,7 +37,7 @@ func SourceWords(source string) string {
 func FateWords(b plan.Batch) string {
 	var list []string
 	for _, f := range Fates(b) {
-		list = append(list, say("fate.on", Number(f.Birds, 0), FateName(f), Day(f.On)))
+		list = append(list, FateSaid(b, f))
 	}
 	return strings.Join(list, "; ")
 }
@@ -61,8 +61,17 @@ func Fates(b plan.Batch) []plan.Fate {
 	return list
 }
 
-// FateName says one fate in words.
-func FateName(f plan.Fate) string {
+// FateSaid says one fate of a batch with its number and day. Birds on hand are
+// in the flock before the plan begins, and no day is made up for that.
+func FateSaid(b plan.Batch, f plan.Fate) string {
+	if b.Source == "on hand" && (f.What == "layer" || f.What == "breeding cock") {
+		return say("fate.already", Number(f.Birds, 0))
+	}
+	return say("fate.on", Number(f.Birds, 0), fateName(f), Day(f.On))
+}
+
+// fateName says one fate in words.
+func fateName(f plan.Fate) string {
 	code := "fate." + strings.ReplaceAll(f.What, " ", "_")
 	if text, ok := english[code]; ok {
 		return text

@@ -161,7 +161,8 @@ func (s *sheet) row(head []Column, widths []int, cells []string) {
 // the money, and how good the plan is. It returns the error of the writer.
 func PlanText(w io.Writer, p *plan.Plan, width int) error {
 	s := newSheet(width)
-	s.heading(say("text.plan", p.Holding, Day(p.From), Day(p.To)))
+	s.heading(say("text.plan", p.Holding))
+	s.paragraph("", "", SpanWords(p))
 	for _, t := range p.Summary {
 		s.paragraph("", "", t.Text)
 	}
@@ -181,7 +182,7 @@ func (s *sheet) sentences(title string, list []plan.Sentence) {
 	}
 	s.heading(title)
 	for _, t := range list {
-		s.paragraph("- ", "  ", t.Text)
+		s.paragraph("- ", "  ", withSource(t))
 	}
 }
 
@@ -310,7 +311,7 @@ func (s *sheet) years(p *plan.Plan) {
 
 func (s *sheet) certainty(p *plan.Plan) {
 	s.heading(say("text.certain"))
-	s.paragraph("", "", GapWords(p))
+	s.paragraph("", "", GapWords(p)+" "+GapMeaning(p))
 	for _, b := range p.Binding {
 		s.paragraph("- ", "  ", b.What.Text+" "+say("text.binding", Limit(p.Units, b.Limit, b.Unit), Day(b.From), Day(b.To)))
 	}
@@ -320,6 +321,27 @@ func (s *sheet) certainty(p *plan.Plan) {
 	for _, t := range p.NotConsidered {
 		s.paragraph("- ", "  ", t.Text)
 	}
+}
+
+// SpanWords says from which day to which a plan counts. Its weeks are whole
+// ones, so the first may begin a few days earlier.
+func SpanWords(p *plan.Plan) string {
+	from := p.AsOf
+	if from.Before(p.From) {
+		from = p.From
+	}
+	return say("span", Day(from), Day(p.To))
+}
+
+// wideGap is a share of the outlay from which a better plan may well be found.
+const wideGap = 0.05
+
+// GapMeaning says what the gap of a plan means for the keeper.
+func GapMeaning(p *plan.Plan) string {
+	if p.Gap > wideGap {
+		return say("gap.meaning.wide")
+	}
+	return say("gap.meaning")
 }
 
 // GapWords says in a sentence how much a better plan could save, and why the

@@ -16,7 +16,8 @@ import (
 // breedsView is the page that sets the breeds beside each other.
 type breedsView struct {
 	Columns  []breedColumn
-	ByName   string // the address of the table in the order of names
+	Extras   []breedColumn // of the further figures; the table can be sorted by them too
+	ByName   string        // the address of the table in the order of names
 	Rows     []breedRow
 	All      int
 	Query    breedQuery
@@ -68,6 +69,26 @@ func inMoney(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Un
 	}
 }
 
+func inPence(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
+	return func(b plan.BreedYear, _ measure.Units, c measure.Currency) string {
+		if value(b) == 0 {
+			return say("none") // no eggs, or no meat
+		}
+		return report.AmountFine(c, value(b))
+	}
+}
+
+// perMass is the cost of a kilogram, or of a pound where the reader weighs so.
+func perMass(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
+	return func(b plan.BreedYear, u measure.Units, c measure.Currency) string {
+		if value(b) == 0 {
+			return say("none")
+		}
+		inKg, unit := u.Show(measure.MassKg, 1)
+		return say("breed.a_mass", report.AmountFine(c, value(b)/inKg), unit)
+	}
+}
+
 func breedColumns() []breedColumn {
 	column := func(key string, falling, extra bool, value func(plan.BreedYear) float64, write func(func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string) breedColumn {
 		return breedColumn{Key: key, Falling: falling, extra: extra, value: value, write: write(value)}
@@ -85,6 +106,9 @@ func breedColumns() []breedColumn {
 		column("lost", false, false, func(b plan.BreedYear) float64 { return b.LostRaids }, tenth),
 		column("eggs_hen", true, true, func(b plan.BreedYear) float64 { return b.EggsPerHen }, whole),
 		column("table_birds", true, true, func(b plan.BreedYear) float64 { return b.TableBirds }, whole),
+		column("feed_cost", false, true, func(b plan.BreedYear) float64 { return b.FeedCost }, inMoney),
+		column("dozen", false, true, func(b plan.BreedYear) float64 { return b.CostPerDozen }, inPence),
+		column("per_mass", false, true, func(b plan.BreedYear) float64 { return b.CostPerKg }, perMass),
 		column("cocks", false, true, func(b plan.BreedYear) float64 { return b.Cocks }, whole),
 		column("hatched", false, true, func(b plan.BreedYear) float64 { return b.Hatched }, whole),
 		column("bought", false, true, func(b plan.BreedYear) float64 { return b.Bought }, whole),
@@ -100,6 +124,8 @@ type breedRow struct {
 	plan.BreedYear
 	ID      string
 	Months  template.HTML
+	Keeps   string // hens and cocks, chicks, price of eggs and meat, in a sentence
+	Why     report.Verdict
 	Notes   string // purpose, line and what else is worth a word
 	Cells   []breedCell
 	Details []fact
@@ -212,25 +238,20 @@ func breedsPage(p page, q breedQuery) breedsView {
 	}
 	slices.Sort(view.Purposes)
 	q.order(shown)
-	var extras []breedColumn
-	view.Columns, extras = columnsFor(q)
+	view.Columns, view.Extras = columnsFor(q)
 	view.ByName = q.link("name", q.Sort == "name" && !q.Falling)
 	need := make([]float64, 12)
 	for m := range need {
 		need[m] = p.Holding.Needs.EggsPerWeek(m + 1)
 	}
 	for _, b := range shown {
-		view.Rows = append(view.Rows, breedRowOf(b, p, view.Columns, extras, highest, need))
+		view.Rows = append(view.Rows, breedRowOf(b, p, view.Columns, view.Extras, highest, need))
 	}
 	return view
 }
 
 func columnsFor(q breedQuery) (table, extras []breedColumn) {
 	for _, c := range breedColumns() {
-		if c.extra {
-			extras = append(extras, c)
-			continue
-		}
 		falling := c.Falling
 		c.Current = "none"
 		if q.Sort == c.Key {
@@ -241,13 +262,17 @@ func columnsFor(q breedQuery) (table, extras []breedColumn) {
 			}
 		}
 		c.Link = q.link(c.Key, falling)
-		table = append(table, c)
+		if c.extra {
+			extras = append(extras, c)
+		} else {
+			table = append(table, c)
+		}
 	}
 	return table, extras
 }
 
 func breedRowOf(b plan.BreedYear, p page, columns, extras []breedColumn, highest float64, need []float64) breedRow {
-	row := breedRow{BreedYear: b, ID: plainID(b.ID), Notes: breedNotes(b), Months: report.MonthlyEggs(b, max(highest, slices.Max(need)), need)}
+	row := breedRow{BreedYear: b, ID: plainID(b.ID), Notes: breedNotes(b), Keeps: breedKeeps(b, p), Why: report.VerdictOn(b), Months: report.MonthlyEggs(b, max(highest, slices.Max(need)), need)}
 	for _, c := range columns {
 		row.Cells = append(row.Cells, breedCell{c.Name(), c.write(b, p.Units(), p.Currency())})
 	}
@@ -255,6 +280,24 @@ func breedRowOf(b plan.BreedYear, p page, columns, extras []breedColumn, highest
 		row.Details = append(row.Details, fact{c.Name(), c.write(b, p.Units(), p.Currency())})
 	}
 	return row
+}
+
+// breedKeeps says what is kept, hatched and bought, and what eggs and meat cost.
+func breedKeeps(b plan.BreedYear, p page) string {
+	n := func(x float64) string { return report.Number(x, 0) }
+	list := []string{say("breed.keeps", n(b.Hens), n(b.Cocks), n(b.Hatched), n(b.Bought))}
+	if b.CostPerDozen != 0 {
+		list = append(list, say("breed.keeps.eggs", report.AmountFine(p.Currency(), b.CostPerDozen)))
+	}
+	if b.CostPerKg != 0 {
+		price := perMass(func(b plan.BreedYear) float64 { return b.CostPerKg })
+		list = append(list, say("breed.keeps.meat", price(b, p.Units(), p.Currency())))
+	}
+	renews := say("breed.renews.no")
+	if b.RenewsItself {
+		renews = say("breed.renews.yes")
+	}
+	return strings.Join(append(list, renews), "; ") + "."
 }
 
 // purposeOf is what a breed is kept for; a layer with a meat bird is a purpose

@@ -44,9 +44,10 @@ func (s *Server) plainPage(w http.ResponseWriter, r *http.Request, name string, 
 
 // evidenceView is the table of published values against computed ones.
 type evidenceView struct {
-	Rooms          []evidenceRoom
-	Checks, Missed int
-	Fault          string
+	Rooms                        []evidenceRoom
+	Checks, Holds, Known, Missed int            // how many values; Missed without a known reason
+	Misses                       []source.Check // all that miss, of every room
+	Fault                        string
 }
 
 type evidenceRoom struct {
@@ -73,13 +74,23 @@ func sortEvidence(checks []source.Check) evidenceView {
 		}
 		room := &view.Rooms[len(view.Rooms)-1]
 		room.Checks = append(room.Checks, c)
-		if !c.Pass() {
-			room.Missed++
+		switch {
+		case c.Pass():
+			view.Holds++
+			continue
+		case knownMiss(c):
+			view.Known++
+		default:
 			view.Missed++
 		}
+		room.Missed++
+		view.Misses = append(view.Misses, c)
 	}
 	return view
 }
+
+// knownMiss reports whether a check that misses says why in its note.
+func knownMiss(c source.Check) bool { return strings.HasPrefix(c.Note, "known miss") }
 
 func (s *Server) showNotices(w http.ResponseWriter, r *http.Request) {
 	s.plainPage(w, r, "notices", s.Notices)

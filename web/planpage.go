@@ -13,17 +13,19 @@ import (
 
 // planView is the page of the plan.
 type planView struct {
-	Plan      *plan.Plan
-	Figures   []figure
-	Gap       string
-	Next      *plan.Task
-	Soon      []plan.Task // the next few weeks
-	Later     []taskMonth
-	Drawings  map[string]report.Drawing
-	WeekTable report.Table
-	Stopped   bool
-	PlanFault string
-	Worries   string
+	Plan       *plan.Plan
+	Figures    []figure
+	Span       string
+	Gap        string
+	GapMeaning string
+	Next       *plan.Task
+	Soon       []plan.Task // the next few weeks
+	Later      []taskMonth
+	Drawings   map[string]report.Drawing
+	WeekTable  report.Table
+	Stopped    bool
+	PlanFault  string
+	Worries    string
 }
 
 // A figure is one of the large numbers at the head of a page.
@@ -62,7 +64,7 @@ func faultWords(err error) string {
 func (s *Server) fillPlan(view *planView, pl *plan.Plan, p page) {
 	view.Plan = pl
 	view.Figures = planFigures(pl)
-	view.Gap = report.GapWords(pl)
+	view.Span, view.Gap, view.GapMeaning = report.SpanWords(pl), report.GapWords(pl), report.GapMeaning(pl)
 	view.Soon, view.Later = s.tasksFrom(pl)
 	if len(view.Soon) > 0 {
 		view.Next = &view.Soon[0]
@@ -112,7 +114,7 @@ func planFigures(pl *plan.Plan) []figure {
 		{number(y.HensNov), plural(y.HensNov, say("figure.hen"), say("figure.hens")), say("figure.hens.words", number(y.NewPullets), number(y.Cocks))},
 		{number(y.LeanestWeek), say("figure.eggs"), say("figure.eggs.words", y.LeanestMonth, number(needIn(pl, y)))},
 		{number(y.TableBirds), plural(y.TableBirds, say("figure.bird"), say("figure.birds")), say("figure.birds.words", report.Quantity(pl.Units, measure.MassKg, y.TableKg, 0))},
-		{number(pl.Shop.FlockPerYear), pl.Currency.Code, say("figure.cost.words", report.Amount(pl.Currency, pl.Shop.PerYear))},
+		{number(pl.Shop.FlockPerYear), pl.Currency.Code, say("figure.cost.words")},
 	}
 	return list
 }

@@ -199,6 +199,32 @@ func unique(list []string) map[string]bool {
 	return set
 }
 
+func TestABreedShowsWhatItKeepsAndCostsAndASourceForEachReason(t *testing.T) {
+	h := open(t, func(w *written, _ *shelf) {
+		w.breeds = []plan.BreedYear{{ID: "sussex", Name: "Sussex", Suits: true, Hens: 16, Cocks: 1, Hatched: 29, Bought: 3, CostPerDozen: 3.42, CostPerKg: 8.08, RenewsItself: true,
+			Verdict: plan.Sentence{Text: "Suits: 16 hens give enough; 38 kg for the table."},
+			Reasons: []plan.Sentence{{Text: "16 hens give enough", Source: "practice"}, {Text: "38 kg for the table", Source: "guess"}}}}
+	}).settled(t)
+	_, page := h.get(t, "/breeds")
+	for _, want := range []string{"Hens kept: 16; cocks: 1; chicks hatched a year: 29; birds bought a year: 3; eggs at 3.42\u00a0EUR a dozen; meat at 8.08\u00a0EUR a kg; renews itself under its own hens.",
+		`16 hens give enough <a class="cite" href="/sources#practice">(source)</a>; 38 kg for the table <a class="cite" href="/sources#guess">(source)</a>.`, "Lost to predators"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("no %q", want)
+		}
+	}
+}
+
+func TestEvidenceThatMissesStandsFirstAndIsCounted(t *testing.T) {
+	h := open(t, nil)
+	_, page := h.get(t, "/evidence")
+	if !strings.Contains(page, "3 values are checked: 2 hold, 1 miss for a known reason, 0 miss without one.") {
+		t.Error("the counts are not at the top")
+	}
+	if miss, room := strings.Index(page, "Live weight at 16 weeks"), strings.Index(page, "Hen-day lay at the peak"); miss < 0 || miss > room {
+		t.Error("the miss does not stand first")
+	}
+}
+
 func TestBreedsAreSortedAndFilteredByTheAddress(t *testing.T) {
 	h := open(t, nil).settled(t)
 	names := func(path string) []string {
