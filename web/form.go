@@ -358,7 +358,7 @@ func saleRows(h *holding.Holding, currency string) []fieldRow {
 func workRows() []fieldRow {
 	lights := []choice{{Value: "none", Label: say("lights.none")}, {Value: "possible", Label: say("lights.possible")}, {Value: "on", Label: say("lights.on")}}
 	return []fieldRow{{fields: []field{
-		number("minutes", say("field.minutes"), say("unit.a_day"), 0, 1440, func(h *holding.Holding) *float64 { return &h.Means.MinutesADay }),
+		number("minutes", say("field.minutes"), say("unit.a_day"), 1, 1440, func(h *holding.Holding) *float64 { return &h.Means.MinutesADay }),
 		count("butcher-days", say("field.butcher_days"), say("unit.a_year"), 366, false, func(h *holding.Holding) *int { return &h.Means.ButcherDaysAYear }),
 		count("butcher-birds", say("field.butcher_birds"), say("unit.a_day"), 500, false, func(h *holding.Holding) *int { return &h.Means.ButcherBirdsADay }),
 		choose("lights", say("field.lights"), lights, func(h *holding.Holding) string { return h.Means.Lights }, func(h *holding.Holding, v string) { h.Means.Lights = v }),
@@ -371,7 +371,7 @@ func roomRows(h *holding.Holding, u measure.Units) []fieldRow {
 		n := "house-" + strconv.Itoa(i)
 		at := func(h *holding.Holding) *holding.House { return &h.Means.Houses[i] }
 		rows = append(rows, fieldRow{legend: house.Name, fields: []field{
-			quantity(n+"-area", say("field.house_area"), u, measure.AreaM2, 0.2, 5000, func(h *holding.Holding) *float64 { return &at(h).AreaM2 }),
+			quantity(n+"-area", say("field.house_area"), u, measure.AreaM2, 0.25, 5000, func(h *holding.Holding) *float64 { return &at(h).AreaM2 }),
 			count(n+"-pens", say("field.house_pens"), "", 50, false, func(h *holding.Holding) *int { return &at(h).Pens }),
 		}})
 	}

@@ -214,6 +214,16 @@ func TestABreedShowsWhatItKeepsAndCostsAndASourceForEachReason(t *testing.T) {
 	}
 }
 
+func TestBirdsThatHatchAfterTheDayOfTheCountAreRefusedBesideTheirField(t *testing.T) {
+	h := madeUpHolding()
+	h.Birds[0].Hatched = measure.Date{Year: 2031, Month: 1, Day: 1}
+	faults := map[string]string{}
+	checkRows(h, faults)
+	if faults["birds-0-hatched"] == "" || len(faults) != 1 {
+		t.Error(faults)
+	}
+}
+
 func TestEvidenceThatMissesStandsFirstAndIsCounted(t *testing.T) {
 	h := open(t, nil)
 	_, page := h.get(t, "/evidence")
@@ -353,7 +363,7 @@ func TestWrongEntriesGetASentenceAndNothingIsLost(t *testing.T) {
 	if w.Code != http.StatusUnprocessableEntity {
 		t.Fatalf("%d", w.Code)
 	}
-	for _, want := range []string{"“a few” is not a figure", "Write a figure from 0 to 1440.", "“2.5” is not a whole number", "Write the first day away.", "“Brumaire” is not a month",
+	for _, want := range []string{"“a few” is not a figure", "Write a figure from 1 to 1440.", "“2.5” is not a whole number", "Write the first day away.", "“Brumaire” is not a month",
 		`value="a few"`, `value="155"`, `aria-invalid="true" aria-describedby="minutes-error"`} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)

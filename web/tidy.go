@@ -107,6 +107,9 @@ func checkRows(h *holding.Holding, faults map[string]string) {
 		if g.Breed != "" && g.Number > 0 && g.Hatched.IsZero() {
 			fault("birds-"+strconv.Itoa(i)+"-hatched", "field.hatched.missing")
 		}
+		if !h.AsOf.IsZero() && h.AsOf.Before(g.Hatched) {
+			fault("birds-"+strconv.Itoa(i)+"-hatched", "field.hatched.later")
+		}
 		if g.Breed == "" && g.Number > 0 && g.ID == "" {
 			fault("birds-"+strconv.Itoa(i)+"-breed", "field.breed.missing")
 		}
