@@ -17,7 +17,7 @@ func Costs(p *plan.Plan) Drawing {
 	for i, y := range p.Years {
 		feed[i], other[i], income[i] = c.Amount(y.FeedCost), c.Amount(y.OtherCost), c.Amount(y.Income)
 		net := y.FeedCost + y.OtherCost - y.Income
-		table.Rows = append(table.Rows, []string{strconv.Itoa(y.Year), c.FormatWhole(y.FeedCost), c.FormatWhole(y.OtherCost), c.FormatWhole(y.Income), c.FormatWhole(net), c.Format(y.CostPerDozen)})
+		table.Rows = append(table.Rows, []string{strconv.Itoa(y.Year), c.FormatWhole(y.FeedCost), c.FormatWhole(y.OtherCost), c.FormatWhole(y.Income), c.FormatWhole(net), DozenCost(c, y)})
 		if desc != "" {
 			desc += " "
 		}
@@ -103,4 +103,13 @@ func Freezer(p *plan.Plan, roomL float64) Drawing {
 		pen.calendar(f, firstMonday(p), len(p.Weeks))
 		pen.weeks(f, len(p.Weeks))
 	})
+}
+
+// DozenCost is what a dozen eggs of a year cost, and a dash for a year without
+// eggs.
+func DozenCost(c measure.Currency, y plan.YearRow) string {
+	if y.Eggs < 12 {
+		return "–"
+	}
+	return AmountFine(c, c.Amount(y.CostPerDozen))
 }

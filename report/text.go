@@ -300,7 +300,7 @@ func (s *sheet) years(p *plan.Plan) {
 	for _, y := range p.Years {
 		money := func(m measure.Money) string { return Number(p.Currency.Amount(m), 0) }
 		t.Rows = append(t.Rows, []string{strconv.Itoa(y.Year), Number(y.Eggs, 0), Number(y.EggsBought, 0), Number(y.TableBirds, 0), kg(y.TableKg), kg(y.FeedKg),
-			money(y.FeedCost), money(y.OtherCost), money(y.Income), Number(p.Currency.Amount(y.CostPerDozen), p.Currency.Exponent)})
+			money(y.FeedCost), money(y.OtherCost), money(y.Income), strings.TrimSuffix(DozenCost(p.Currency, y), "\u00a0"+p.Currency.Code)})
 	}
 	s.table(t)
 	s.line(say("text.currency", p.Currency.Code))

@@ -3,6 +3,7 @@ package web
 import (
 	"cmp"
 	"html/template"
+	"math"
 	"net/http"
 	"net/url"
 	"slices"
@@ -69,10 +70,19 @@ func inMoney(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Un
 	}
 }
 
+// priceOf is beyond every price where there is nothing to have for it: no eggs,
+// or no meat. Such a breed is not the cheapest.
+func priceOf(x float64) float64 {
+	if x == 0 {
+		return math.Inf(1)
+	}
+	return x
+}
+
 func inPence(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
 	return func(b plan.BreedYear, _ measure.Units, c measure.Currency) string {
-		if value(b) == 0 {
-			return say("none") // no eggs, or no meat
+		if math.IsInf(value(b), 1) {
+			return say("none")
 		}
 		return report.AmountFine(c, value(b))
 	}
@@ -81,7 +91,7 @@ func inPence(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Un
 // perMass is the cost of a kilogram, or of a pound where the reader weighs so.
 func perMass(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
 	return func(b plan.BreedYear, u measure.Units, c measure.Currency) string {
-		if value(b) == 0 {
+		if math.IsInf(value(b), 1) {
 			return say("none")
 		}
 		inKg, unit := u.Show(measure.MassKg, 1)
@@ -107,8 +117,8 @@ func breedColumns() []breedColumn {
 		column("eggs_hen", true, true, func(b plan.BreedYear) float64 { return b.EggsPerHen }, whole),
 		column("table_birds", true, true, func(b plan.BreedYear) float64 { return b.TableBirds }, whole),
 		column("feed_cost", false, true, func(b plan.BreedYear) float64 { return b.FeedCost }, inMoney),
-		column("dozen", false, true, func(b plan.BreedYear) float64 { return b.CostPerDozen }, inPence),
-		column("per_mass", false, true, func(b plan.BreedYear) float64 { return b.CostPerKg }, perMass),
+		column("dozen", false, true, func(b plan.BreedYear) float64 { return priceOf(b.CostPerDozen) }, inPence),
+		column("per_mass", false, true, func(b plan.BreedYear) float64 { return priceOf(b.CostPerKg) }, perMass),
 		column("cocks", false, true, func(b plan.BreedYear) float64 { return b.Cocks }, whole),
 		column("hatched", false, true, func(b plan.BreedYear) float64 { return b.Hatched }, whole),
 		column("bought", false, true, func(b plan.BreedYear) float64 { return b.Bought }, whole),

@@ -101,7 +101,7 @@ func (s *Server) functions() template.FuncMap {
 		"money":     report.Amount,
 		"fine":      report.AmountFine,
 		"minor":     func(c measure.Currency, m measure.Money) string { return c.FormatWhole(m) },
-		"dozen":     func(c measure.Currency, m measure.Money) string { return c.Format(m) },
+		"dozen":     report.DozenCost,
 		"percent":   report.Percent,
 		"kg":        func(u measure.Units, kg float64) string { return report.Quantity(u, measure.MassKg, kg, 0) },
 		"kgFine":    func(u measure.Units, kg float64) string { return report.Quantity(u, measure.MassKg, kg, 1) },

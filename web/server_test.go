@@ -260,6 +260,9 @@ func TestBreedsAreSortedAndFilteredByTheAddress(t *testing.T) {
 	if list := names("/breeds?undominated=1&available=1&purpose=dual&sort=cost"); len(list) != 1 {
 		t.Errorf("filtered: %v", list)
 	}
+	if list := names("/breeds?sort=dozen"); list[0] != "hybrid" || list[9] != "cornish-cross" {
+		t.Errorf("cheapest eggs first, a breed without eggs last: %v", list)
+	}
 	if list := names("/breeds?search=silk"); len(list) != 1 || list[0] != "silkie" {
 		t.Errorf("by name: %v", list)
 	}
