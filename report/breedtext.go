@@ -32,6 +32,9 @@ func BreedsText(w io.Writer, breeds []plan.BreedYear, all bool, c measure.Curren
 	if len(short) > 0 {
 		s.paragraph("", "", say("text.breeds.few", Number(float64(len(breeds)), 0), Number(float64(len(breeds)-len(short)), 0)))
 	}
+	if len(breeds) > 0 && !slices.ContainsFunc(breeds, func(b plan.BreedYear) bool { return b.Suits }) {
+		s.paragraph("", "", say("text.breeds.none"))
+	}
 	figures := breedFigures(c, u)
 	for _, g := range groups {
 		if len(g.list) > 0 {
