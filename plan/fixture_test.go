@@ -249,6 +249,13 @@ func whole(t testing.TB, m *solve.Model) solve.Result {
 	return r
 }
 
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}
+
 func near(x, y, slack float64) bool { return math.Abs(x-y) <= slack }
 
 func alike(x, y float64) bool { return near(x, y, 1e-4*(1+math.Abs(y))) }
