@@ -32,7 +32,8 @@ const (
 // side. progress hears of the share done (in Step.Gap: 1 at the start, 0 at the
 // end). The order is that of the catalogue, pairs last.
 func (p *Planner) Breeds(ctx context.Context, h *holding.Holding, opt Options, progress Progress) ([]BreedYear, error) {
-	lit := h.Means.Lights == "on" || opt.Lights == "on"
+	// Where lamps are possible the household would use them in the dark months.
+	lit := opt.Lights == "on" || opt.Lights == "" && (h.Means.Lights == "on" || h.Means.Lights == "possible")
 	var jobs [][]stock
 	for _, b := range breed.All() {
 		jobs = append(jobs, []stock{{b, strainFor(h, b)}})
@@ -52,7 +53,7 @@ func (p *Planner) Breeds(ctx context.Context, h *holding.Holding, opt Options, p
 	out = append(out, more...)
 	markUndominated(out)
 	for i := range out {
-		judge(h, &out[i])
+		judge(h, &out[i], lit)
 	}
 	return out, nil
 }
@@ -490,7 +491,7 @@ func markUndominated(years []BreedYear) {
 
 // judge writes why a breed suits the holding or does not, each reason with its
 // figure and source.
-func judge(h *holding.Holding, y *BreedYear) {
+func judge(h *holding.Holding, y *BreedYear, lit bool) {
 	ids := strings.Split(y.ID, "+")
 	b, err := breed.Find(ids[0])
 	if err != nil {
@@ -537,6 +538,9 @@ func judge(h *holding.Holding, y *BreedYear) {
 	}
 	if y.TableBirds > 0.5 {
 		for_ = append(for_, say("meat", b.Sources["growth"], map[string]any{"kg": y.DressedKg}, "%.0f birds make %.0f kg for the table", y.TableBirds, y.DressedKg))
+	}
+	if lit && y.Hens > 0.5 {
+		for_ = append(for_, say("lamps", "practice", nil, "reckoned with lamps in the dark months"))
 	}
 	if y.RenewsItself {
 		for_ = append(for_, say("renews", "practice", map[string]any{"spells": y.OwnSpells}, "about %.0f hens a year go broody, enough to renew the flock without a machine", y.OwnSpells))

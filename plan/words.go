@@ -303,7 +303,7 @@ func (a answer) shop(years []YearRow) Shop {
 		word = "costs more than"
 	}
 	out.Text = say("shop", "", map[string]any{"shop": out.PerYear, "flock": out.FlockPerYear},
-		"Buying all of it at the shop would cost %s a year. The flock costs %s a year after sales, in cash and without your work: it %s the shop.", buy, flock, word)
+		"Buying all of it at the shop would cost %s a year. The flock costs %s a year after sales, with what it fails to give bought, in cash and without your work: it %s the shop.", buy, flock, word)
 	return out
 }
 
@@ -467,7 +467,7 @@ func (a answer) summary(p *Plan) []Sentence {
 	out = append(out, hatchSentence(pr, p)...)
 	if year != nil {
 		out = append(out, say("eggs", "", map[string]any{"lean": year.LeanestWeek, "best": year.BestWeek},
-			"Expect %.0f eggs a week in %s, the leanest month, and %.0f in %s, the best; a usual year may lie a fifth to a quarter above or below.", year.LeanestWeek, year.LeanestMonth, year.BestWeek, year.BestMonth))
+			"Expect %s a week in %s, the leanest month, and %.0f in %s, the best; a usual year may lie a fifth to a quarter above or below.", count(year.LeanestWeek, "egg"), year.LeanestMonth, year.BestWeek, year.BestMonth))
 		out = append(out, say("table", "", map[string]any{"birds": year.TableBirds, "kg": year.TableKg},
 			"%s go to the table in %d, about %.0f kg dressed.", Count(year.TableBirds, "bird"), year.Year, year.TableKg))
 		cur := p.Currency
