@@ -12,7 +12,7 @@ import (
 const (
 	narrowest  = 60
 	usualWidth = 80
-	widest     = 110
+	widest     = 130
 )
 
 // widthOf is how many letters a line of text may have where it is written.
