@@ -66,15 +66,20 @@ func session(t testing.TB) *solve.Session {
 
 func example(t testing.TB, name string) *holding.Holding {
 	t.Helper()
-	text, err := examples.Get(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	h, _, err := holding.Read(text, name)
+	h, err := readExample(name)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return h
+}
+
+func readExample(name string) (*holding.Holding, error) {
+	text, err := examples.Get(name)
+	if err != nil {
+		return nil, err
+	}
+	h, _, err := holding.Read(text, name)
+	return h, err
 }
 
 // lived is a plan with the programme that it answers.
@@ -99,11 +104,7 @@ var plans = sync.OnceValues(func() ([]lived, error) {
 	}{
 		{"valley", "", 8}, {"plain", "", 6}, {"us-units", "", 2}, {"forest", "none", 2}, {"forest", "on", 2},
 	} {
-		text, err := examples.Get(c.example)
-		if err != nil {
-			return nil, err
-		}
-		h, _, err := holding.Read(text, c.example)
+		h, err := readExample(c.example)
 		if err != nil {
 			return nil, err
 		}
