@@ -6,6 +6,7 @@ import (
 	"henyear/climate"
 	"henyear/hatch"
 	"henyear/housing"
+	"henyear/plan"
 	"henyear/source"
 )
 
@@ -16,4 +17,5 @@ var rooms = []func() ([]source.Check, error){
 	bird.Evidence,
 	hatch.Evidence,
 	housing.Evidence,
+	plan.Evidence,
 }
