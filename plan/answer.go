@@ -61,6 +61,9 @@ func (a answer) heads() []head {
 			}
 			add(head{s: s, sex: bird.Hen, from: st.from, to: st.to, started: a.x[st.col], lift: lift, role: "layer"})
 		}
+		for _, f := range c.pot {
+			add(head{s: s, sex: bird.Hen, from: s.pulletsJoin(), to: f.week, started: a.x[f.col], role: "table"})
+		}
 		for _, f := range append(append([]fate{}, c.meat...), c.given...) {
 			if f.what == "given" {
 				continue

@@ -64,8 +64,8 @@ func (pr *programme) addBreedingCocks(s *slot, c *batchColumns, started solve.Ro
 			r := pr.m.Row(fmt.Sprintf("keepcock_%s_%d", s.id, k), math.Inf(-1), 0)
 			pr.m.Add(r, col, 1)
 			pr.m.Add(r, c.cocks[k-1].col, -1)
-			pr.retireCocks(s, c.cocks[k-1].col, 1, from)
-			pr.retireCocks(s, col, -1, from)
+			pr.retireCocks(s, choose, c.cocks[k-1].col, 1, from)
+			pr.retireCocks(s, choose, col, -1, from)
 		}
 		if r := pr.cockLimit(); r != nil {
 			for p := range pr.g.periods {
@@ -78,18 +78,20 @@ func (pr *programme) addBreedingCocks(s *slot, c *batchColumns, started solve.Ro
 		from = to
 	}
 	if n := len(c.cocks); n > 0 {
-		pr.retireCocks(s, c.cocks[n-1].col, 1, from)
+		pr.retireCocks(s, choose, c.cocks[n-1].col, 1, from)
 	}
 }
 
 // retireCocks sends cocks that have served to the pot in week t, or to whoever
-// takes them where the keeper does not kill.
-func (pr *programme) retireCocks(s *slot, col solve.Col, sign float64, t int) {
+// takes them where the keeper does not kill: of those chosen, the share that is
+// still alive.
+func (pr *programme) retireCocks(s *slot, chosen int, col solve.Col, sign float64, t int) {
 	u, ok := pr.g.in(t)
 	if !ok {
 		return // kept to the end
 	}
 	p := pr.g.of[u]
+	sign *= s.cocksLeft(chosen, t)
 	if !pr.h.Means.WillKill {
 		pr.m.Add(pr.takenRow(pr.g.periods[p].year), col, sign)
 		return
@@ -126,4 +128,9 @@ func (pr *programme) nextCockStage(t int) int {
 		}
 	}
 	return pr.g.weeks
+}
+
+// cocksLeft is the share of cocks chosen in one week that lives in another.
+func (s *slot) cocksLeft(chosen, t int) float64 {
+	return alive(s.cocks, t-s.hatch) / max(alive(s.cocks, max(chosen-s.hatch, 1)), 0.05)
 }

@@ -157,7 +157,7 @@ func (a answer) fates(i int) []Fate {
 		if k+1 == len(c.cocks) && st.to >= pr.g.weeks {
 			what = "kept to the end"
 		}
-		add(bird.Cock, what, st.to, now-next, dressed(s.cocks, st.to-s.hatch))
+		add(bird.Cock, what, st.to, (now-next)*s.cocksLeft(c.cocks[0].from, st.to), dressed(s.cocks, st.to-s.hatch))
 	}
 	slices.SortStableFunc(out, func(x, y Fate) int { return x.On.DaysSince(y.On) })
 	return out
@@ -177,7 +177,9 @@ func (a answer) tableBirds() (birds, kg []float64) {
 		c := &pr.cols[i]
 		for _, list := range [][]fate{c.pot, c.meat} {
 			for _, f := range list {
-				put(f.week, a.x[f.col]*f.live, f.kg)
+				if f.what == "table" {
+					put(f.week, a.x[f.col]*f.live, f.kg)
+				}
 			}
 		}
 		if !pr.h.Means.WillKill {
@@ -203,7 +205,7 @@ func (a answer) tableBirds() (birds, kg []float64) {
 			if k+1 < len(c.cocks) {
 				next = a.x[c.cocks[k+1].col]
 			}
-			put(st.to, a.x[st.col]-next, dressed(s.cocks, st.to-s.hatch))
+			put(st.to, (a.x[st.col]-next)*s.cocksLeft(c.cocks[0].from, st.to), dressed(s.cocks, st.to-s.hatch))
 		}
 	}
 	return birds, kg
@@ -421,12 +423,21 @@ func (a answer) tasks(batches []Batch) []Task {
 	birds, _ := a.tableBirds()
 	for t, n := range birds {
 		if n > 0.5 {
-			add(pr.g.date(t).AddDays(5), "butcher", "", fmt.Sprintf("Butcher %s: %s.", count(n, "bird"), a.butcherWords(t)),
+			over := ""
+			if days := daysToButcher(n, pr.h.Means.ButcherBirdsADay); days > 1 {
+				over = fmt.Sprintf(", over %d days", days)
+			}
+			add(pr.g.date(t).AddDays(5), "butcher", "", fmt.Sprintf("Butcher %s%s: %s.", count(n, "bird"), over, a.butcherWords(t)),
 				"Sharp knives and scalding water; take feed away 8 to 12 hours before, never water; chill below 4 °C within four hours. Local law decides on slaughter and sale.")
 		}
 	}
 	slices.SortStableFunc(out, func(x, y Task) int { return x.On.DaysSince(y.On) })
 	return out
+}
+
+// daysToButcher is the days that n birds take at so many a day.
+func daysToButcher(n float64, aDay int) int {
+	return int(math.Ceil(n/float64(max(1, aDay)) - 0.05))
 }
 
 func (a answer) batchTasks(b Batch, add func(measure.Date, string, string, string, string)) {
@@ -509,7 +520,7 @@ func (a answer) butcherWords(t int) string {
 			if k+1 < len(c.cocks) {
 				next = a.x[c.cocks[k+1].col]
 			}
-			if n := a.x[st.col] - next; st.to == t && t < pr.g.weeks && n >= 0.5 {
+			if n := (a.x[st.col] - next) * s.cocksLeft(c.cocks[0].from, st.to); st.to == t && t < pr.g.weeks && n >= 0.5 {
 				parts = append(parts, fmt.Sprintf("%s that has served", count(n, "cock")))
 			}
 		}

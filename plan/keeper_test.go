@@ -240,13 +240,13 @@ func mostWater(l lived) float64 {
 }
 
 func butcherDays(l lived) float64 {
-	days := map[string]bool{}
+	days := 0
 	for _, w := range l.plan.Weeks {
 		if w.TableBirds > 0.5 {
-			days[w.Week] = true
+			days += daysToButcher(w.TableBirds, l.h.Means.ButcherBirdsADay)
 		}
 	}
-	return float64(len(days)) / years(l)
+	return float64(days) / years(l)
 }
 
 // If its seasons followed northern months the hemisphere would be broken.

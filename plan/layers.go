@@ -289,10 +289,7 @@ func (pr *programme) addPulletFates(s *slot, c *batchColumns, started solve.Row,
 	kg := dressed(s.hens, join-s.hatch)
 	p := pr.g.of[u]
 	if pr.h.Means.WillKill {
-		col := pr.m.Column("pot_"+s.id, 0, 0, math.Inf(1))
-		pr.m.Add(started, col, 1)
-		pr.tableEntries(col, p, live, kg)
-		c.pot = append(c.pot, fate{col: col, week: join, sex: bird.Hen, what: "table", kg: kg, live: live})
+		pr.addSurplusPullets(s, c, started, join)
 	}
 	for i, sale := range pr.h.Needs.BirdSales {
 		if sale.Kind != "pullet" {
@@ -309,4 +306,33 @@ func (pr *programme) addPulletFates(s *slot, c *batchColumns, started solve.Row,
 		pr.m.Add(started, col, 1)
 		c.given = append(c.given, fate{col: col, week: join, sex: bird.Hen, what: "given", kg: kg, live: live})
 	}
+}
+
+// addSurplusPullets sends pullets that do not join the layers to the table with
+// the next butcher day; where none comes in time they stay.
+func (pr *programme) addSurplusPullets(s *slot, c *batchColumns, started solve.Row, join int) {
+	col := pr.m.Column("pot_"+s.id, 0, 0, math.Inf(1))
+	pr.m.Add(started, col, 1)
+	day, ok := pr.nextButcherWeek(join)
+	pr.clear()
+	pr.live(s.hens, s.breed, bird.Hen, s.hatch, join, day, 1, false)
+	pr.post(col)
+	f := fate{col: col, week: day, sex: bird.Hen, what: "kept to the end", live: alive(s.hens, day-s.hatch)}
+	if ok {
+		f.what, f.kg = "table", dressed(s.hens, day-s.hatch)
+		u, _ := pr.g.in(day)
+		pr.tableEntries(col, pr.g.of[u], f.live, f.kg)
+	}
+	c.pot = append(c.pot, f)
+}
+
+// nextButcherWeek is the first week from t on in which birds may be butchered; the
+// end of the grid, and false, where there is none within three months.
+func (pr *programme) nextButcherWeek(t int) (week int, ok bool) {
+	for w := t; w < t+12; w++ {
+		if u, ok := pr.g.in(w); ok && u == pr.butcherWeek(pr.g.of[u]) {
+			return w, true
+		}
+	}
+	return pr.g.weeks, false
 }

@@ -454,6 +454,22 @@ func TestBoughtLayersAreLeftOutWhereTheFlockRenewsItself(t *testing.T) {
 	})
 }
 
+func TestNoMoreButcherDaysStandOnTheCalendarThanTheKeeperHas(t *testing.T) {
+	eachPlan(t, func(t *testing.T, l lived) {
+		days := map[int]int{}
+		for _, w := range l.plan.Weeks {
+			if w.TableBirds >= 0.5 {
+				days[w.Date.AddDays(5).Year] += daysToButcher(w.TableBirds, l.a.pr.h.Means.ButcherBirdsADay)
+			}
+		}
+		for y, n := range days {
+			if n > l.a.pr.h.Means.ButcherDaysAYear {
+				t.Errorf("%d butcher days in %d", n, y)
+			}
+		}
+	})
+}
+
 func TestKillingNothingLeavesEveryBirdAlive(t *testing.T) {
 	h := cottage(t)
 	h.Means.WillKill, h.Means.CockerelsTaken = false, 20

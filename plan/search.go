@@ -358,13 +358,11 @@ func (s *search) solveSmall(ctx context.Context, m *solve.Model, limit time.Dura
 	return better
 }
 
-// chooseSeasons keeps only the seasons whole. Few columns are whole then, and
-// the answer is soon proven.
-func (s *search) chooseSeasons(ctx context.Context, relaxed []float64) ([]float64, error) {
-	pr := s.j.pr
-	m := s.j.model.Clone()
+// onlySeasons solves a copy of the programme in which only the seasons are whole.
+// Few columns are whole then, and the answer is soon proven.
+func (s *search) onlySeasons(ctx context.Context, m *solve.Model) (solve.Result, error) {
 	isSeason := map[solve.Col]bool{}
-	for _, c := range pr.seasonCols {
+	for _, c := range s.j.pr.seasonCols {
 		isSeason[c] = true
 	}
 	m.KeepWhole(func(c solve.Col) bool { return isSeason[c] })
@@ -374,7 +372,13 @@ func (s *search) chooseSeasons(ctx context.Context, relaxed []float64) ([]float6
 	} else {
 		o.TimeLimit = min(3*time.Second, s.left()/3)
 	}
-	res, err := s.sess.Solve(ctx, m, o)
+	return s.sess.Solve(ctx, m, o)
+}
+
+// chooseSeasons says in which years the household breeds its own.
+func (s *search) chooseSeasons(ctx context.Context, relaxed []float64) ([]float64, error) {
+	pr := s.j.pr
+	res, err := s.onlySeasons(ctx, s.j.model.Clone())
 	if err != nil {
 		return nil, err
 	}
@@ -407,10 +411,6 @@ func (s *search) forbid(ctx context.Context) []float64 {
 	}
 	s.forbidden, s.next = len(s.tried), nil
 	m := s.j.model.Clone()
-	isSeason := map[solve.Col]bool{}
-	for _, c := range pr.seasonCols {
-		isSeason[c] = true
-	}
 	for n, p := range s.tried {
 		r := m.Row(fmt.Sprintf("othersthan_%d", n), math.Inf(-1), 0)
 		ones := 0.0
@@ -424,14 +424,7 @@ func (s *search) forbid(ctx context.Context) []float64 {
 		}
 		m.SetRowBounds(r, math.Inf(-1), ones-1)
 	}
-	m.KeepWhole(func(c solve.Col) bool { return isSeason[c] })
-	o := solve.Options{AbsGap: 0.5}
-	if s.deterministic() {
-		o.NodeLimit = 200
-	} else {
-		o.TimeLimit = min(3*time.Second, s.left()/3)
-	}
-	res, err := s.sess.Solve(ctx, m, o)
+	res, err := s.onlySeasons(ctx, m)
 	if err != nil {
 		return nil
 	}

@@ -95,7 +95,7 @@ func (pr *programme) zero() int {
 }
 
 // butcherWeeks lists the weeks, at most four, in which birds of a slot may be
-// eaten: inside the breed's window, one in each period, in the period's middle.
+// eaten: inside the breed's window, one in each period.
 func (pr *programme) butcherWeeks(s *slot, grown bool) []int {
 	low, high := int(s.breed.ButcherWeeksLow), int(s.breed.ButcherWeeksHigh)
 	switch {
@@ -105,7 +105,10 @@ func (pr *programme) butcherWeeks(s *slot, grown bool) []int {
 		if s.from == boughtCock {
 			return nil
 		}
-		return []int{pr.atHome(pr.g.periods[0].weeks / 2)}
+		if pr.g.cyclic {
+			return nil // a steady year has nobody on hand
+		}
+		return []int{pr.atHome(pr.g.periods[1].first)}
 	case s.meatOnly:
 		high = min(high, 10)
 		if s.breed.GrowthClass != "fast meat" {
@@ -126,18 +129,27 @@ func (pr *programme) butcherWeeks(s *slot, grown bool) []int {
 			weeks = append(weeks, t)
 			break
 		}
-		p := pr.g.periods[pr.g.of[u]]
 		if s.breed.GrowthClass == "fast meat" && pr.book.Week(pr.g.slot[u]).DayMaxC > finishBelowC {
 			continue
 		}
-		if u-p.first == p.weeks/2 || t == last && len(weeks) == 0 {
-			if pr.away(t) {
-				continue
-			}
+		if u == pr.butcherWeek(pr.g.of[u]) || t == last && len(weeks) == 0 && !pr.away(t) {
 			weeks = append(weeks, t)
 		}
 	}
 	return weeks
+}
+
+// butcherWeek is the week of a period in which everybody of it is butchered, so
+// that a butcher day in the programme is a day on the calendar: the first in which
+// the keeper is at home. -1 where there is none.
+func (pr *programme) butcherWeek(p int) int {
+	per := pr.g.periods[p]
+	for t := per.first; t < per.first+per.weeks; t++ {
+		if !pr.away(t) {
+			return t
+		}
+	}
+	return -1
 }
 
 // Fast meat birds are not finished in weeks with a mean daily high above this
@@ -242,11 +254,11 @@ func (pr *programme) addFreezer() {
 		if before != none {
 			pr.m.Add(pr.freezerLevel[p], before, -1)
 		}
-		// Fullest just after the butcher day in the middle of the period: what is
-		// left at its end and half of what is eaten in it.
+		// Fullest just after the butcher day at the beginning of the period: what is
+		// left at its end and what is eaten in it.
 		full := pr.m.Row(fmt.Sprintf("freezerfull_%02d", p), -inf, pr.h.Means.FreezerL)
 		pr.m.Add(full, pr.stock[p], freezerLPerKg)
-		pr.m.Add(full, u.eaten, freezerLPerKg/2)
+		pr.m.Add(full, u.eaten, freezerLPerKg)
 		if pr.frozenLevel != nil {
 			pr.m.Add(full, pr.frozenLevel[p], freezerLPerEgg)
 		}

@@ -132,10 +132,10 @@ func TestTheBestPlanIsThatOfTryingEverything(t *testing.T) {
 			h.Stock = []holding.Offer{o, meat}
 			return h
 		}},
-		{"own eggs in the machine on the few weeks that the keeper is at home", 34, true, func() *holding.Holding {
+		{"own eggs in the machine on the few weeks that the keeper is at home", 38, true, func() *holding.Holding {
 			h := cottage(t)
 			h.Birds = append(h.Birds, example(t, "valley").Birds[2]) // the cocks
-			h.Means.MachineEggs, h.Means.ButcherDaysAYear = 24, 1
+			h.Means.MachineEggs, h.Means.ButcherDaysAYear = 24, 2
 			h.Needs.SelfRenewing = true
 			h.Prices.ShopChickenPerKg = 30 // so that a hatch pays before the horizon ends
 			h.Means.Away = []holding.Away{

@@ -31,7 +31,7 @@ func (e *Engine) Session(ctx context.Context) (*Session, error) {
 // fault of the solver the session goes on with a new copy.
 func (s *Session) Solve(ctx context.Context, m *Model, o Options) (Result, error) {
 	if s.closed {
-		return Result{}, errors.New("this session of the solver is closed")
+		return Result{}, errors.New("this copy of the solver is closed already")
 	}
 	return prepared(ctx, m, o, func(p *programme, b *best) (answer, error) {
 		if s.guest == nil {
