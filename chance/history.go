@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"strconv"
 	"sync"
+	"time"
 
 	"henyear/breed"
 	"henyear/climate"
@@ -255,15 +256,16 @@ func (l line) yes(column string) bool {
 	return cell == "yes"
 }
 
-// date reads a day; an empty cell is no day.
+// date reads a day; an empty cell is no day. Some records are older than any
+// date a keeper may write.
 func (l line) date(column string) measure.Date {
 	cell := l.text(column)
 	if cell == "" {
 		return measure.Date{}
 	}
-	d, err := measure.ParseDate(cell)
+	day, err := time.Parse(time.DateOnly, cell)
 	if err != nil {
 		l.fail(column, "a date")
 	}
-	return d
+	return measure.DateOf(day)
 }
