@@ -102,6 +102,7 @@ type Week struct {
 
 	LossOther float64 // chance to die of anything but raids
 	LossRaid  float64 // chance of a survivor of that to be taken by predators
+	HawkPart  float64 // share of LossRaid that is hawks, which take one bird at a time
 
 	Begin       float64 // a growing pullet begins to lay
 	MoultPullet float64 // a hen in lay begins to moult, in her first laying year

@@ -181,7 +181,12 @@ func (l *Law) losses(w *Week, age int, s *Surroundings) {
 		other += 0.002 * hot
 	}
 	w.LossOther = min(0.9, other)
-	raid := l.groundWt[age]*s.GroundRisk + l.airWt[age]*s.AirRisk
+	hawks := l.airWt[age] * s.AirRisk
+	raid := l.groundWt[age]*s.GroundRisk + hawks
+	w.HawkPart = 0
+	if raid > 0 {
+		w.HawkPart = hawks / raid
+	}
 	if s.Brooder && age < 6 {
 		raid *= indoorRaids
 	}

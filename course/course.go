@@ -111,6 +111,15 @@ func (b *Book) at(age, slot int, underHen bool) *bird.Surroundings {
 	return &b.grown[slot]
 }
 
+// Around is what a bird of an age in weeks meets in a slot of the steady year,
+// chicks under a hen or in a brooder apart. The caller must not change it.
+func (b *Book) Around(age, slot int, underHen bool) *bird.Surroundings {
+	return b.at(age, slot%measure.SlotsPerYear, underHen)
+}
+
+// Rates under which the book was made.
+func (b *Book) Rates() bird.Rates { return b.rates }
+
 // Week is what grown birds meet in a slot of the steady year.
 func (b *Book) Week(slot int) *bird.Surroundings { return &b.grown[slot] }
 
