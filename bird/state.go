@@ -90,16 +90,20 @@ func (l *Law) Next(s State, w *Week, u float64) State {
 		}
 		return State{Stage: Laying, Year: s.Year}
 	case Laying:
-		m := w.MoultChance(year)
+		m, b := w.MoultPullet, w.GoBroody
+		if year > 0 {
+			m = w.MoultHen
+		} else {
+			b *= pulletBroody
+		}
 		if u < m {
 			return State{Stage: Moulting, Step: uint8(w.MoultFrom), Year: s.Year}
 		}
-		u = (u - m) / (1 - m)
-		b := w.BroodyChance(year)
-		if u < b {
+		sits := m + (1-m)*b
+		if u < sits {
 			return State{Stage: Broody, Year: s.Year}
 		}
-		if int(s.Step)+1 < layStages && (u-b)/(1-b) < layStepChance {
+		if int(s.Step)+1 < layStages && u < sits+(1-sits)*layStepChance {
 			s.Step++
 		}
 	case Broody:

@@ -43,15 +43,12 @@ type BareResult struct {
 	Hens [][]uint16
 }
 
-// Run lives the flock through so many replicates.
-func (b *Bare) Run(ctx context.Context, opt Options) (*BareResult, error) {
-	if err := opt.Check(); err != nil {
-		return nil, err
-	}
+// ready works out the weeks of each group.
+func (b *Bare) ready() (*World, []*side, error) {
 	if b.Weeks <= 0 || len(b.Groups) == 0 {
-		return nil, errors.New("a flock needs at least one group of hens and one week")
+		return nil, nil, errors.New("a flock needs at least one group of hens and one week")
 	}
-	w := &World{book: b.Book, spread: b.Spread, start: b.From, weeks: b.Weeks}
+	w := &World{book: b.Book, spread: b.Spread.prepared(), start: b.From, weeks: b.Weeks}
 	w.slots = make([]int, b.Weeks)
 	w.yearOf = make([]int, b.Weeks)
 	for t := range b.Weeks {
@@ -69,9 +66,21 @@ func (b *Bare) Run(ctx context.Context, opt Options) (*BareResult, error) {
 		law := bird.NewLaw(g.Breed, g.Strain, bird.Hen, b.Book.Rates())
 		first := max(0, int(g.From-b.From))
 		if g.Number < 0 || g.Hatched > g.From {
-			return nil, errors.New("a group of hens must be hatched before it is kept, and cannot be fewer than none")
+			return nil, nil, errors.New("a group of hens must be hatched before it is kept, and cannot be fewer than none")
 		}
 		sides[i] = w.newSide(law, int(g.Hatched-b.From), first, false, nil)
+	}
+	return w, sides, nil
+}
+
+// Run lives the flock through so many replicates.
+func (b *Bare) Run(ctx context.Context, opt Options) (*BareResult, error) {
+	if err := opt.Check(); err != nil {
+		return nil, err
+	}
+	w, sides, err := b.ready()
+	if err != nil {
+		return nil, err
 	}
 	n := opt.replicates()
 	res := &BareResult{From: b.From, Eggs: make([][]uint16, b.Weeks), Hens: make([][]uint16, b.Weeks)}
@@ -81,7 +90,7 @@ func (b *Bare) Run(ctx context.Context, opt Options) (*BareResult, error) {
 	seeds := seedsOf(opt.Seed)
 	workers := opt.workers()
 	lives := make([]*bareLife, workers)
-	err := spreadOver(ctx, n, workers, nil, func(k, i int) {
+	err = spreadOver(ctx, n, workers, nil, func(k, i int) {
 		if lives[k] == nil {
 			lives[k] = newBareLife(w, b, sides)
 		}

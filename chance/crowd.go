@@ -133,7 +133,7 @@ func (c *crowd) hens(t, at int, level, own, ill float64) (y yield) {
 	loss := s.hazard[at] * ill
 	law := s.law
 	birds := c.birds
-	eggKg := 0.0
+	later := 0 // of the eggs, those of hens after their first laying year
 	for i := 0; i < len(birds); {
 		b := &birds[i]
 		b.doom -= loss
@@ -166,13 +166,20 @@ func (c *crowd) hens(t, at int, level, own, ill float64) (y yield) {
 			continue
 		}
 		y.begun++
-		p += own * float64(b.own) * p * (1 - p)
-		n := eggsOfSeven(min(mostRate, max(0, p*level)), uint32(word))
+		p = (p + own*float64(b.own)*p*(1-p)) * level
+		if p > mostRate {
+			p = mostRate
+		} else if p <= 0 {
+			continue
+		}
+		n := eggsOfSeven(p, uint32(word))
 		y.eggs += n
-		eggKg += float64(n) * law.OneEggKg(b.state, w)
+		if b.state.Year > 0 {
+			later += n
+		}
 	}
 	c.birds = birds
-	y.eggKg = eggKg
+	y.eggKg = float64(y.eggs-later)*law.OneEggKg(bird.State{}, w) + float64(later)*law.OneEggKg(bird.State{Year: 1}, w)
 	return y
 }
 

@@ -275,6 +275,8 @@ func (r *runner) pantry(t int) {
 	thaw := min(r.froze, int(m.thawMost))
 	if stock+thaw < need {
 		r.short[t] = true
+		y.figure[figShort]++
+		y.flags |= shortWeek | shortMonth
 		month.lack += need - stock - thaw
 	}
 	// The table.

@@ -3,6 +3,7 @@ package chance
 import (
 	"math"
 
+	"henyear/bird"
 	"henyear/plan"
 )
 
@@ -26,44 +27,23 @@ func meanGround(n float64) float64 {
 	return raidWeights[0] + raidWeights[1]*min(2, n) + raidWeights[2]*max(1, n/2)
 }
 
-// raids draws the raids of week t.
+// raids draws the raids of week t: on the grown, who are one pen, and on each
+// young batch.
 func (r *runner) raids(t int) {
 	w := r.w
 	if !w.spread.Raids {
 		return
 	}
-	// The grown, all in one pen; the young by batch.
-	bin := int(r.bin[t])
-	year := r.raidYear(t)
-	var grown pen
-	for i := range r.lots {
-		l := &r.lots[i]
-		if !l.begun {
-			continue
+	year := r.foxes[w.yearOf[t]]
+	for i := range r.young {
+		if p := r.young[i]; p.n > 0 {
+			r.young[i] = pen{}
+			r.raidPen(p, t, year, i, i+1)
 		}
-		var p pen
-		p.add(&l.hens, t, l.slip, bin)
-		p.add(&l.cocks, t, l.slip, bin)
-		if p.n == 0 {
-			continue
-		}
-		if t-l.b.hatch-l.slip >= plan.JoinWeeks {
-			grown.n += p.n
-			grown.ground += p.ground
-			grown.hawks += p.hawks
-			continue
-		}
-		r.raidPen(p, t, year, i, i+1)
 	}
-	if grown.n > 0 {
-		r.raidPen(grown, t, year, -1, len(r.lots))
+	if r.grown.n > 0 {
+		r.raidPen(r.grown, t, year, -1, len(r.lots))
 	}
-}
-
-// raidYear is how many foxes there are this year against the mean.
-func (r *runner) raidYear(t int) float64 {
-	g := r.streams.open(ofPackage, uint64(r.w.yearOf[t]))
-	return lognormal(r.w.spread.RaidYearCV, normal(&g))
 }
 
 // pen is birds that a raid may find together.
@@ -72,19 +52,12 @@ type pen struct {
 	ground, hawks float64 // birds expected to be taken in the week
 }
 
-func (p *pen) add(c *crowd, t, slip, bin int) {
-	n := len(c.birds)
-	if n == 0 {
-		return
-	}
-	at := c.side.at(t, slip, bin)
-	if at < 0 {
-		return
-	}
-	w := &c.side.weeks[at]
+// add puts n birds in the pen.
+func (p *pen) add(n int, w *bird.Week) {
 	p.n += n
-	p.ground += float64(n) * w.LossRaid * (1 - w.HawkPart)
-	p.hawks += float64(n) * w.LossRaid * w.HawkPart
+	danger := float64(n) * w.LossRaid
+	p.hawks += danger * w.HawkPart
+	p.ground += danger * (1 - w.HawkPart)
 }
 
 // raidPen draws whether a pen is raided and who is taken. Lots from to to-1 are in
@@ -93,6 +66,9 @@ func (r *runner) raidPen(p pen, t int, year float64, from, to int) {
 	ground := p.ground / meanGround(float64(p.n)) * year * r.w.means[t].raids
 	hawks := p.hawks * year
 	u := uniform(&r.raid)
+	if u >= ground+hawks {
+		return // the chance of a raid is a little less than its rate
+	}
 	any := -math.Expm1(-(ground + hawks))
 	if u >= any {
 		return

@@ -57,7 +57,8 @@ type yearTally struct {
 	figure [figures]float64
 	flags  flag
 	level  float64 // mean of the shared lay
-	taken  int     // grown birds taken in the worst raid
+	weeks  float64
+	taken  int // grown birds taken in the worst raid
 }
 
 // runner lives replicates one after the other in memory that it keeps.
@@ -82,6 +83,11 @@ type runner struct {
 	noMan        int      // weeks since the last cock
 	laid         [2][]int // usable eggs of this week and the one before, by breed
 	raid, fever  rand.PCG
+	pending      int       // settings under way
+	foxes        []float64 // by year, against the mean
+	grown        pen       // all grown birds this week
+	young        []pen     // by lot
+	birdWeeks    float64   // lived
 	index        []float64
 }
 
@@ -114,7 +120,7 @@ func (w *World) newRunner() *runner {
 	r := &runner{w: w,
 		level: make([]float64, w.weeks), bin: make([]uint8, w.weeks), eggs: make([]int, w.weeks),
 		layers: make([]int, w.weeks), short: make([]bool, w.weeks), iced: make([]int, w.weeks),
-		years: make([]yearTally, len(w.years)), monthly: make([]monthTally, len(w.month)),
+		years: make([]yearTally, len(w.years)), foxes: make([]float64, len(w.years)), young: make([]pen, len(w.batches)), monthly: make([]monthTally, len(w.month)),
 		lots: make([]lot, len(w.batches)), laid: [2][]int{make([]int, len(w.breeds)), make([]int, len(w.breeds))}}
 	most := 0
 	for i := range w.batches {
@@ -136,11 +142,22 @@ func (r *runner) live(seeds *[lucks]uint64, replicate uint64) {
 	w.spread.levels(r.level, w.yearOf, &r.streams)
 	w.spread.weather(r.bin, &r.streams)
 	r.raid = r.streams.open(ofRaid, 0)
+	for y := range r.foxes {
+		g := r.streams.open(ofPackage, uint64(y))
+		r.foxes[y] = lognormal(w.spread.RaidYearCV, normal(&g))
+	}
 	r.fever = r.streams.open(ofIllness, 0)
 	for t := range w.weeks {
-		r.arrivals(t)
-		r.leave(t)
-		r.settings(t)
+		m := &w.means[t]
+		if m.comes || r.pending > 0 {
+			r.arrivals(t)
+		}
+		if m.leaves {
+			r.leave(t)
+		}
+		if m.sets {
+			r.settings(t)
+		}
 		r.illness(t)
 		r.week(t)
 		r.raids(t)
@@ -168,6 +185,7 @@ func (r *runner) reset() {
 	clear(r.laid[1])
 	r.store = [plan.EggKeepWeeks]int{}
 	r.froze, r.meat, r.hungry, r.sick, r.noMan = 0, 0, 0, 0, 1000
+	r.birdWeeks, r.pending = 0, 0
 }
 
 func (r *runner) year(t int) *yearTally { return &r.years[r.w.yearOf[t]] }
@@ -216,10 +234,10 @@ func (r *runner) settings(t int) {
 	for i := range r.lots {
 		l := &r.lots[i]
 		b := l.b
-		if b.eggs == 0 || l.begun || l.pending || t < b.set || t < 0 || l.tries > 1 || t > b.set+waitForBroody+4 {
+		if b.eggs == 0 || l.begun || l.pending || t < b.set || l.tries > 0 || t > b.set+waitForBroody {
 			continue
 		}
-		if b.method == hatch.Broody && l.tries == 0 {
+		if b.method == hatch.Broody {
 			if !r.sit(l, t) {
 				if t < b.set+waitForBroody {
 					continue
@@ -281,6 +299,7 @@ func (r *runner) set(l *lot, t int) {
 	}
 	l.setEggs = n
 	l.pending = true
+	r.pending++
 	l.hatchAt = t + 3
 	l.slip = l.hatchAt - b.hatch
 	s := hatch.Setting{Fertility: fertility, Method: b.method, SavedDays: 7, Posted: b.posted}
@@ -380,6 +399,7 @@ func failsAsCock(own float32) bool { return own > 1.69 }
 func (r *runner) hatches(l *lot, t int) {
 	w, b := r.w, l.b
 	l.pending = false
+	r.pending--
 	expect := b.chicks
 	if !l.lost {
 		for k := range l.setEggs {
@@ -496,10 +516,12 @@ func (r *runner) week(t int) {
 	}
 	y := r.year(t)
 	y.level += level
+	y.weeks++
 	copy(r.laid[1], r.laid[0])
 	clear(r.laid[0])
 	eggs, hens, birds, cocks, adults := 0, 0, 0, 0, 0
 	area, feed, feedCost := 0.0, 0.0, 0.0
+	r.grown = pen{}
 	usable := 1 - w.h.Means.EggLoss
 	prices := &w.h.Prices
 	for i := range r.lots {
@@ -507,8 +529,16 @@ func (r *runner) week(t int) {
 		if !l.begun {
 			continue
 		}
+		r.young[i] = pen{}
+		if len(l.hens.birds) == 0 && len(l.cocks.birds) == 0 {
+			continue
+		}
 		age := t - l.b.hatch - l.slip
 		grown := age >= plan.JoinWeeks
+		home := &r.grown
+		if !grown {
+			home = &r.young[i]
+		}
 		price := prices.FeedPerKg
 		if age < plan.BrooderWeeks {
 			price = prices.ChickFeedPerKg
@@ -524,6 +554,7 @@ func (r *runner) week(t int) {
 				eggs += got.eggs
 				r.laid[0][l.b.breedNo] += got.eggs
 				n -= got.died
+				home.add(n, wk)
 				eaten := float64(n-got.begun)*wk.GrowingKg + float64(got.begun)*wk.HenFeedKg + got.eggKg/usable*wk.EggFeed
 				feed += eaten
 				feedCost += eaten * price
@@ -543,6 +574,7 @@ func (r *runner) week(t int) {
 				died := l.cocks.others(at, loss)
 				y.figure[figLost] += float64(died)
 				n -= died
+				home.add(n, wk)
 				eaten := float64(n) * wk.GrowingKg
 				feed += eaten
 				feedCost += eaten * price
@@ -553,7 +585,7 @@ func (r *runner) week(t int) {
 				}
 				if age >= plan.BreedCockWeeks {
 					cocks += n
-					if wk.CombNights > 0.01 {
+					if n > 0 && wk.CombNights > 0.01 {
 						r.frost(l, wk.CombNights, t)
 					}
 				}
@@ -561,6 +593,11 @@ func (r *runner) week(t int) {
 		}
 	}
 	r.eggs[t], r.layers[t] = eggs, hens
+	y.figure[figEggs] += float64(eggs)
+	if w.means[t].winter {
+		y.figure[figWinter] += float64(eggs)
+	}
+	r.birdWeeks += float64(birds)
 	if cocks > 0 {
 		r.noMan = 0
 	} else {
@@ -611,47 +648,14 @@ func (w *World) winterCount(year int) int { return w.counted[year] }
 func (r *runner) finishYear(y int) {
 	w := r.w
 	tally := &r.years[y]
-	weeks := 0.0
-	winter := 0.0
-	for t := range w.weeks {
-		if w.yearOf[t] != y {
-			continue
-		}
-		weeks++
-		if w.means[t].winter {
-			winter++
-			tally.figure[figWinter] += float64(r.eggs[t])
-		}
-		tally.figure[figEggs] += float64(r.eggs[t])
-		if r.short[t] {
-			tally.figure[figShort]++
-			tally.flags |= shortWeek
-		}
+	if n := w.winterWeeks[y]; n > 0 {
+		tally.figure[figWinter] /= n
 	}
-	if winter > 0 {
-		tally.figure[figWinter] /= winter
-	}
-	tally.level /= max(1, weeks) * (1 - w.h.Means.EggLoss)
+	tally.level /= max(1, tally.weeks) * (1 - w.h.Means.EggLoss)
 	if tally.level < 0.85 {
 		tally.flags |= lowYear
 	}
-	for m := range r.monthly {
-		if w.month[m].year == w.years[y] && r.monthly[m].lack > 0 {
-			tally.flags |= shortMonth
-		}
-	}
-	if hens := w.meanHens(y); hens > 0 && tally.figure[figLost] > 0.5*hens {
+	if hens := w.usualHens[y]; hens > 0 && tally.figure[figLost] > 0.5*hens {
 		tally.flags |= heavyLosses
 	}
-}
-
-func (w *World) meanHens(y int) float64 {
-	sum, n := 0.0, 0.0
-	for t := range w.weeks {
-		if w.yearOf[t] == y {
-			sum += w.means[t].hens
-			n++
-		}
-	}
-	return sum / max(1, n)
 }

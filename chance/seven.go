@@ -65,17 +65,14 @@ func aliasOf(share [8]float64) (columns [8]aliasColumn) {
 }
 
 // eggsOfSeven draws the eggs of seven days with chance p each (0 to 1) from one
-// random word.
+// random word. It has no branch that luck decides, for those are slow.
 func eggsOfSeven(p float64, word uint32) int {
-	x := p * chanceSteps
-	j := int(x)
-	if float64(word&255)*(1.0/256) < x-float64(j) {
-		j++
-	}
+	j := (uint32(p*(chanceSteps<<8)) + word&255) >> 8
 	k := word >> 8 & 7
 	c := &sevenDays[j][k]
+	n := c.other
 	if word>>11 < c.keep {
-		return int(k)
+		n = k
 	}
-	return int(c.other)
+	return int(n)
 }

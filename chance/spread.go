@@ -35,6 +35,14 @@ type Spread struct {
 	MachineFails  bool    // whole settings lost, broods chilled
 	CocksFail     bool
 	KeeperAdjusts bool // he keeps more pullets when short, sets again when a hatch fails
+
+	weekMemory float64 // that of a week and the next, see prepared
+}
+
+// prepared returns s with what follows from it worked out.
+func (s Spread) prepared() Spread {
+	_, s.weekMemory = weekOfDays(s.DayMemory)
+	return s
 }
 
 // UsualSpread is what a household meets. Keys: chance-spread, chance-own-rate,
@@ -117,15 +125,14 @@ func (s *Spread) weather(dst []uint8, st *streams) {
 		clear(dst)
 		return
 	}
-	_, memory := weekOfDays(s.DayMemory)
-	fresh := math.Sqrt(1 - memory*memory)
+	memory, fresh := s.weekMemory, math.Sqrt(1-s.weekMemory*s.weekMemory)
 	g := st.open(ofWeather, 0)
-	z := normal(&g)
+	z := bell(&g)
 	for t := range dst {
 		if t > 0 {
-			z = memory*z + fresh*normal(&g)
+			z = memory*z + fresh*bell(&g)
 		}
-		k := int(math.Round(z/stepSD)) + weatherSteps/2
+		k := int(z*(1/stepSD) + weatherSteps/2 + 0.5)
 		dst[t] = uint8(1 + min(weatherSteps-1, max(0, k)))
 	}
 }

@@ -101,13 +101,15 @@ func normal(g *rand.PCG) float64 {
 // exponential has mean 1.
 func exponential(g *rand.PCG) float64 { return -math.Log(1 - uniform(g)) }
 
-// bell is a number of mean 0 and standard deviation 1 that never leaves
-// +-bellMost: the sum of three uniforms, close to a normal in its middle.
+// bell is a number of mean 0 and standard deviation 1 that never leaves -3 to 3:
+// the sum of three uniforms out of one word, close to a normal in its middle.
 func bell(g *rand.PCG) float64 {
-	return 2 * (uniform(g) + uniform(g) + uniform(g) - 1.5)
+	const bits = 21
+	const mask = 1<<bits - 1
+	word := g.Uint64()
+	sum := float64(word&mask + word>>bits&mask + word>>(2*bits)&mask)
+	return 2 * ((sum+1.5)/(1<<bits) - 1.5)
 }
-
-const bellMost = 3
 
 // whole rounds x to one of its neighbours so that the mean is x.
 func whole(x float64, u float64) int {

@@ -48,7 +48,9 @@ type World struct {
 	sales   []sale
 	birdsTo map[string]float64 // price of live birds sold, by kind
 
-	counted []int // by calendar year: week of 1 November (north) or 1 May (south), -1 outside the plan
+	winterWeeks []float64 // of each year
+	usualHens   []float64 // planned hens of each year, on the mean
+	counted     []int     // by calendar year: week of 1 November (north) or 1 May (south), -1 outside the plan
 }
 
 type yearMonth struct{ year, month int }
@@ -61,9 +63,9 @@ type weekMeans struct {
 	need, promised, keepBack, freeze, thawMost, eatMeatKg float64
 	saleMost                                              float64
 	hens, cocks, expect                                   float64 // planned
-	away, winter, wantsCocks, cull                        bool
+	winter, wantsCocks, cull                              bool
+	comes, leaves, sets                                   bool    // the plan has birds that come, birds that go, eggs to set
 	raids                                                 float64 // season of ground predators, mean 1
-	feedC                                                 float64
 }
 
 type sale struct {
@@ -126,7 +128,7 @@ func newWorld(h *holding.Holding, p *plan.Plan, rates *bird.Rates, spread Spread
 	if rates != nil {
 		r = *rates
 	}
-	w := &World{h: h, plan: p, book: course.New(h, p.Lights, r), spread: spread,
+	w := &World{h: h, plan: p, book: course.New(h, p.Lights, r), spread: spread.prepared(),
 		start: measure.WeekOf(p.Weeks[0].Date), weeks: len(p.Weeks), birdsTo: map[string]float64{}}
 	w.calendar()
 	w.pantryMeans()
@@ -140,6 +142,7 @@ func newWorld(h *holding.Holding, p *plan.Plan, rates *bird.Rates, spread Spread
 	}
 	slices.SortStableFunc(w.batches, func(a, b batch) int { return cmp.Compare(a.arrive, b.arrive) })
 	w.markCocks()
+	w.markDays()
 	w.room.shelterM2 = h.Means.GrowOutM2 + h.Means.CoveredRunM2
 	for _, house := range h.Means.Houses {
 		w.room.shelterM2 += house.AreaM2
@@ -219,7 +222,6 @@ func (w *World) pantryMeans() {
 	for t := range w.means {
 		m, row := &w.means[t], &w.plan.Weeks[t]
 		m.need = row.EggsNeeded
-		m.away = row.EggsNeeded == 0 && w.h.Needs.EggsPerWeek(int(w.monthOfPlan(t))) > 0
 		m.freeze = row.EggsFrozen
 		m.thawMost = w.h.Needs.FrozenEggShare * row.EggsNeeded
 		m.hens, m.cocks, m.expect = row.Hens, row.Cocks, row.EggsExpected
@@ -468,5 +470,45 @@ func (w *World) markCocks() {
 		for t := max(0, b.set-2); t <= b.set && t < w.weeks; t++ {
 			w.means[t].wantsCocks = true
 		}
+	}
+}
+
+// markDays marks the weeks in which something is planned, so that all others pass
+// quickly.
+func (w *World) markDays() {
+	mark := func(t int, f func(m *weekMeans)) {
+		if t >= 0 && t < w.weeks {
+			f(&w.means[t])
+		}
+	}
+	leaves := func(m *weekMeans) { m.leaves = true }
+	for i := range w.batches {
+		b := &w.batches[i]
+		mark(max(0, b.arrive), func(m *weekMeans) { m.comes = true })
+		mark(b.joinWeek, leaves)
+		mark(b.breederWeek, leaves)
+		for _, list := range [][]order{b.orders[0], b.orders[1], b.retire, b.culls} {
+			for _, o := range list {
+				mark(o.week, leaves)
+			}
+		}
+		if b.eggs > 0 {
+			for t := b.set; t <= b.set+waitForBroody; t++ {
+				mark(t, func(m *weekMeans) { m.sets = true })
+			}
+		}
+	}
+	w.usualHens = make([]float64, len(w.years))
+	w.winterWeeks = make([]float64, len(w.years))
+	weeks := make([]float64, len(w.years))
+	for t := range w.weeks {
+		w.usualHens[w.yearOf[t]] += w.means[t].hens
+		weeks[w.yearOf[t]]++
+		if w.means[t].winter {
+			w.winterWeeks[w.yearOf[t]]++
+		}
+	}
+	for y := range weeks {
+		w.usualHens[y] /= max(1, weeks[y])
 	}
 }
