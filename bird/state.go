@@ -42,6 +42,14 @@ func (w *Week) BroodyChance(year int) float64 {
 	return w.GoBroody
 }
 
+// Settled is a number so high that a hen in full lay for whom Next draws it, or
+// more, stays as she is, in whatever laying year: most hens in most weeks.
+func (w *Week) Settled() float64 {
+	m := max(w.MoultPullet, w.MoultHen)
+	sits := m + (1-m)*w.GoBroody
+	return sits + (1-sits)*layStepChance
+}
+
 // EggChance is the chance of an egg on a day of the week of a hen in state s.
 func (l *Law) EggChance(s State, w *Week) float64 {
 	full := w.EggADay

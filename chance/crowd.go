@@ -133,6 +133,7 @@ func (c *crowd) hens(t, at int, level, own, ill float64) (y yield) {
 	loss := s.hazard[at] * ill
 	law := s.law
 	birds := c.birds
+	settled := w.Settled()
 	later := 0 // of the eggs, those of hens after their first laying year
 	for i := 0; i < len(birds); {
 		b := &birds[i]
@@ -153,7 +154,9 @@ func (c *crowd) hens(t, at int, level, own, ill float64) (y yield) {
 			continue
 		}
 		was := b.state.Stage
-		b.state = law.Next(b.state, w, float64(word>>32)*(1.0/(1<<32)))
+		if u := float64(word>>32) * (1.0 / (1 << 32)); was != bird.Laying || u < settled {
+			b.state = law.Next(b.state, w, u)
+		}
 		if b.state.Stage > bird.Laying {
 			if b.state.Stage == bird.Broody && was != bird.Broody {
 				y.broody++

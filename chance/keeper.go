@@ -64,16 +64,44 @@ func (r *runner) hensNow(t int) int {
 	return n
 }
 
-func (r *runner) cocksNow(t int) int {
+// cocksNow counts the breeding cocks, those of a lot that hatched less than so many
+// weeks ago.
+func (r *runner) cocksNow(t, youngerThan int) int {
 	n := 0
 	for i := range r.lots {
 		l := &r.lots[i]
-		if l.begun && l.bred {
+		if l.begun && l.bred && t-l.b.hatch-l.slip < youngerThan {
 			n += min(l.keep, len(l.cocks.birds))
 		}
 	}
 	return n
 }
+
+// A cock serves two seasons, or three; then a son or a stranger takes his place
+// (common practice, 1 to 3 seasons). In the summer in which cockerels are chosen, one
+// that is older than this gives way, so that the flock has no more cocks than
+// planned.
+const (
+	cockServesWeeks = 116
+	anyAge          = 1 << 30
+)
+
+// giveWay sends n cocks that have served their time to the pot.
+func (r *runner) giveWay(n, t int) {
+	for i := range r.lots {
+		l := &r.lots[i]
+		if !l.begun || !l.bred || t-l.b.hatch-l.slip < cockServesWeeks {
+			continue
+		}
+		for n > 0 && len(l.cocks.birds) > 0 {
+			r.gone(&l.cocks, len(l.cocks.birds)-1, l, &potOrder, t, bird.Cock)
+			l.keep = max(0, l.keep-1)
+			n--
+		}
+	}
+}
+
+var potOrder = order{what: "culled for the pot"}
 
 // join lets pullets join the layers: as many as planned, and more where hens are
 // missing.
@@ -97,7 +125,7 @@ func (r *runner) chooseCocks(l *lot, t int) {
 	l.bred = true
 	want := l.b.breeders
 	if r.w.spread.KeeperAdjusts && l.b.source != "on hand" {
-		missing := r.w.means[min(t+1, r.w.weeks-1)].cocks - l.b.breeders - float64(r.cocksNow(t))
+		missing := r.w.means[min(t+1, r.w.weeks-1)].cocks - l.b.breeders - float64(r.cocksNow(t, anyAge))
 		want += max(0, missing)
 	}
 	l.keep = min(len(l.cocks.birds), int(math.Round(want)))
@@ -112,9 +140,10 @@ func (r *runner) sparedCocks(l *lot, t int) int {
 	spare := int(math.Ceil(l.b.breeders))
 	if r.w.spread.KeeperAdjusts && !l.b.meat && spare == 0 && r.w.h.Place.MaxCocks != 0 {
 		want := int(math.Round(r.w.means[t].cocks))
-		spare = max(0, want-r.cocksNow(t)-r.sparedElsewhere(l))
+		spare = max(0, want-r.cocksNow(t, cockServesWeeks)-r.sparedElsewhere(l))
 		if spare > 0 {
 			l.bred, l.keep = true, min(spare, len(l.cocks.birds))
+			r.giveWay(r.cocksNow(t, anyAge)-want, t)
 			return l.keep
 		}
 	}
@@ -165,7 +194,7 @@ func (r *runner) sendCockerels(l *lot, o *order, t int) {
 func (r *runner) retireCocks(l *lot, o *order, t int) {
 	n := min(len(l.cocks.birds), int(math.Round(o.birds)))
 	if r.w.spread.KeeperAdjusts {
-		n = min(n, max(0, r.cocksNow(t)-int(math.Round(r.w.means[min(t+1, r.w.weeks-1)].cocks))))
+		n = min(n, max(0, r.cocksNow(t, anyAge)-int(math.Round(r.w.means[min(t+1, r.w.weeks-1)].cocks))))
 	}
 	for range n {
 		r.gone(&l.cocks, len(l.cocks.birds)-1, l, o, t, bird.Cock)

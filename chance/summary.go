@@ -11,7 +11,7 @@ import (
 
 // yearRecord is what is kept of one year of one replicate.
 type yearRecord struct {
-	figure    [figures]float32
+	figure    [figures]float64
 	flags     flag
 	replicate int32
 	year      int32
@@ -45,7 +45,7 @@ func (w *World) Odds(ctx context.Context, opt Options, progress func(done, total
 			rec := &records[i*years+y]
 			rec.flags, rec.replicate, rec.year = r.years[y].flags, int32(i), int32(y)
 			for f, v := range r.years[y].figure {
-				rec.figure[f] = float32(v)
+				rec.figure[f] = v
 			}
 		}
 	})
@@ -117,7 +117,7 @@ func (w *World) yearOdds(records []yearRecord, y, n, allowed int) YearOdds {
 	}
 	over := 0
 	for i := range n {
-		if records[i*years+y].figure[figShort] > float32(allowed) {
+		if records[i*years+y].figure[figShort] > float64(allowed) {
 			over++
 		}
 	}
@@ -146,7 +146,7 @@ func (w *World) risk(records []yearRecord, n, allowed int) Risk {
 	for i := range n {
 		over := 0.0
 		for y := range w.years {
-			if w.judged(y) && records[i*years+y].figure[figShort] > float32(allowed) {
+			if w.judged(y) && records[i*years+y].figure[figShort] > float64(allowed) {
 				over++
 			}
 		}
@@ -220,7 +220,7 @@ func (w *World) outcomes(records []yearRecord, n, allowed int) []Outcome {
 			o.ShortWeeks += int(f[figShort])
 			if w.judged(y) {
 				o.Years++
-				if f[figShort] > float32(allowed) {
+				if f[figShort] > float64(allowed) {
 					o.YearsOver++
 				}
 			}

@@ -48,12 +48,20 @@ func (w *World) words(o *Odds) []Sentence {
 	return out
 }
 
-// usualYear is the last whole year of the plan: the flock is then the plan's own.
+// usualYear is the second whole year of the plan, when the flock is the plan's own
+// and its end is not yet near; the first, where there is only one.
 func (w *World) usualYear() int {
-	for y := len(w.years) - 1; y >= 0; y-- {
+	whole := -1
+	for y := range w.years {
 		if w.part(y) > 0.95 {
-			return y
+			if whole >= 0 {
+				return y
+			}
+			whole = y
 		}
+	}
+	if whole >= 0 {
+		return whole
 	}
 	for y := range w.years {
 		if w.judged(y) {
@@ -141,7 +149,11 @@ func inYears(share float64) string {
 	case share > 0.995:
 		return "every year"
 	}
-	return fmt.Sprintf("%.0f years in 10", math.Max(1, math.Round(10*share)))
+	n := math.Max(1, math.Round(10*share))
+	if n == 1 {
+		return "1 year in 10"
+	}
+	return fmt.Sprintf("%.0f years in 10", n)
 }
 
 func inYearsShort(share float64) string {
