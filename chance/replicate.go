@@ -331,7 +331,7 @@ func (r *runner) set(l *lot, t int) {
 const hatchUsual float64 = -1
 
 // powerCutShare is the part of machine settings lost that is lost to the power
-// (guess).
+// (key chance-settings).
 const powerCutShare = 0.5
 
 // fitEggs is the eggs of a breed fit for setting: of ten days.
@@ -392,7 +392,7 @@ func (r *runner) fertility(b *batch, t int) float64 {
 	return m.Fertility()
 }
 
-// failsAsCock: about one cock in twenty never fills an egg (guess).
+// failsAsCock: about one cock in twenty never fills an egg (key chance-cocks).
 func failsAsCock(own float32) bool { return own > 1.69 }
 
 // hatches brings the chicks of a setting.
@@ -492,8 +492,8 @@ func (r *runner) illness(t int) {
 }
 
 // An outbreak lasts four weeks, costs two fifths of the eggs and brings a
-// fifth of the year's deaths (guess; among 1,487 owners 59 % saw no trouble in a
-// year, key chance-owners-survey).
+// multiple of the usual deaths (a guess, key chance-illness; among 1,487 owners
+// 59 % saw no trouble in a year, key chance-owners-survey).
 const (
 	illWeeks = 4
 	illLay   = 0.6
@@ -629,8 +629,8 @@ func (r *runner) week(t int) {
 // roomSlack: a flock over its room by less than this is not called crowded.
 const roomSlack = 1.03
 
-// frost: a threatened night hurts a comb one time in ten (guess); it is sore for
-// six weeks.
+// frost: a threatened night hurts a comb one time in ten; it is sore for six weeks
+// (key chance-frost).
 func (r *runner) frost(l *lot, nights float64, t int) {
 	const hurtsANight, soreWeeks = 0.10, 6
 	g := &l.cocks.birds[0].rng

@@ -46,7 +46,7 @@ func (s Spread) prepared() Spread {
 }
 
 // UsualSpread is what a household meets. Keys: chance-spread, chance-own-rate,
-// chance-raids, chance-illness, chance-weather.
+// chance-raid-years, chance-illness, chance-weather, chance-settings.
 func UsualSpread() Spread {
 	return Spread{
 		HouseholdCV: 0.12, YearCV: 0.15, SpellCV: 0.18, SpellMemory: 0.5,
