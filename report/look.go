@@ -93,6 +93,9 @@ var looks = []look{
 	{class: "income", fill: "grass", fillPattern: "level"},
 	{class: "money", fill: "none", stroke: "ink", width: 2.2},
 	{class: "limit", fill: "none", stroke: "barn", width: 1.6, dash: "6 3"},
+	{class: "fan", fill: "pale", opacity: "0.3"},
+	{class: "half", fill: "pale", opacity: "0.75"},
+	{class: "paper", fill: "paper"},
 	{class: "ice", fill: "pale", fillPattern: "level"},
 }
 

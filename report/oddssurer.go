@@ -1,0 +1,112 @@
+package report
+
+import (
+	"henyear/advise"
+	"henyear/measure"
+)
+
+// SurerCurve draws what being surer costs: the cash of a year against the chance
+// of a year with too many short weeks, for plans from bold to safe, each with
+// twice its standard error, the risk that the household accepts, and the plan to
+// follow.
+func SurerCurve(s *advise.Surer) Drawing {
+	table := Table{Caption: say("surer.caption", s.Currency.Code), Head: []Column{{say("surer.plan"), true}, {say("surer.cost"), false}, {say("surer.risk"), false}, {say("surer.short"), false}, {say("surer.winter"), false},
+		{say("surer.hens"), false}, {say("surer.pullets"), false}, {say("surer.set"), false}, {say("surer.meets"), true}}}
+	for _, p := range s.Points {
+		name := Capital(p.Name)
+		if p.Chosen {
+			name = say("surer.chosen", name)
+		}
+		table.Rows = append(table.Rows, []string{name, say("surer.give_take", whole(p.CashAYear), Number(2*p.CashError, 0)), say("surer.give_take", Percent(p.Risk), Number(200*p.RiskError, 1)),
+			Number(p.ShortWeeks, 1), whole(p.WinterEggs), Number(p.HensWinter, 1), Number(p.PulletsWinter, 1), whole(p.EggsSet), say("text." + yes(p.Meets))})
+	}
+	return draw("odds-surer", say("surer.title"), surerMessage(s), table, func(pen *pen) { drawSurer(pen, s) })
+}
+
+func surerMessage(s *advise.Surer) string {
+	if len(s.Points) == 0 {
+		return ""
+	}
+	first, last := s.Points[0], s.Points[len(s.Points)-1]
+	text := say("surer.message", whole(float64(len(s.Points))), Amount(s.Currency, first.CashAYear), Percent(first.Risk), Amount(s.Currency, last.CashAYear), Percent(last.Risk))
+	if c := s.Chosen; c >= 0 && c < len(s.Points) {
+		text += " " + say("surer.message.chosen", Amount(s.Currency, s.Points[c].CashAYear), Percent(s.Points[c].Risk), Percent(s.Accepted))
+	}
+	return text
+}
+
+// across places money on the width of a frame.
+type across struct {
+	frame
+	from, to float64
+}
+
+func (a across) x(v float64) float64 {
+	return a.left + (v-a.from)/(a.to-a.from)*(a.right-a.left)
+}
+
+func drawSurer(pen *pen, s *advise.Surer) {
+	lowX, highX, high := s.Points[0].CashAYear, s.Points[0].CashAYear, s.Accepted
+	for _, p := range s.Points {
+		lowX, highX = min(lowX, p.CashAYear-2*p.CashError), max(highX, p.CashAYear+2*p.CashError)
+		high = max(high, p.Risk+2*p.RiskError)
+	}
+	top := pen.legend(0, 2, []key{{"own", say("surer.key.point"), false}, {"sold", say("surer.key.chosen"), false}, {"limit", say("surer.key.accepted", Percent(s.Accepted)), true}})
+	f := pen.field(top, pick(pen, 240, 210))
+	pen.scale(&f, 0, 100*max(high, 0.02), say("surer.axis.risk", whole(float64(s.ShortWeeksAllowed))))
+	ticks := steps(lowX, highX, pick2(pen, 6, 4))
+	a := across{f, ticks[0], ticks[len(ticks)-1]}
+	a.left += 8 // room for a point on the axis
+	a.right -= 20
+	for _, t := range ticks {
+		pen.line("rule", a.x(t), f.bottom, a.x(t), f.bottom+4)
+		pen.text("label", "middle", a.x(t), f.bottom+17, whole(t))
+	}
+	pen.text("strong", "end", f.right, f.bottom+34, say("surer.axis.cost", s.Currency.Code))
+	pen.line("limit", f.left, f.y(100*s.Accepted), f.right, f.y(100*s.Accepted))
+	d := ""
+	for i, p := range s.Points {
+		d += map[bool]string{true: "M", false: "L"}[i == 0] + short(a.x(p.CashAYear)) + " " + short(f.y(100*p.Risk))
+	}
+	pen.path("expect", d)
+	for _, p := range s.Points {
+		x, y := a.x(p.CashAYear), f.y(100*p.Risk)
+		pen.line("axis", x, f.y(100*max(0, p.Risk-2*p.RiskError)), x, f.y(100*(p.Risk+2*p.RiskError)))
+		pen.line("axis", a.x(p.CashAYear-2*p.CashError), y, a.x(p.CashAYear+2*p.CashError), y)
+		half := 4.5
+		if p.Chosen {
+			half = 8
+			pen.rect("paper", x-half-2, y-half-2, 2*half+4, 2*half+4)
+			pen.rect("sold", x-half, y-half, 2*half, 2*half)
+			continue
+		}
+		pen.rect("own", x-half, y-half, 2*half, 2*half)
+	}
+	for i, p := range s.Points {
+		if i == s.Plain || p.Chosen || i == len(s.Points)-1 && i != s.Chosen {
+			pen.haloText(max(f.left+2, min(a.x(p.CashAYear)+11, pen.width-2-textWidth(Capital(p.Name)))), f.y(100*p.Risk)-8, Capital(p.Name))
+		}
+	}
+}
+
+func pick2(p *pen, wide, narrow int) int {
+	if p.narrow() {
+		return narrow
+	}
+	return wide
+}
+
+// ConfinedTable is one winter with all birds shut in: what it asks, what there
+// is, and whether it holds.
+func ConfinedTable(w advise.ConfinedWinter, u measure.Units) Table {
+	t := Table{Caption: say("confined.caption", w.Name, Day(w.From), Day(w.To), whole(w.Birds), Quantity(u, measure.MassKg, w.FeedKg, 0)),
+		Head: []Column{{say("confined.what"), true}, {say("confined.value"), false}, {say("confined.limit"), false}, {say("confined.holds"), true}}}
+	for _, r := range w.Rows {
+		code := "confined.at_least"
+		if r.AtMost {
+			code = "confined.at_most"
+		}
+		t.Rows = append(t.Rows, []string{Capital(r.What), Limit(u, r.Value, r.Unit), say(code, Limit(u, r.Limit, r.Unit)), say("text." + yes(r.Holds))})
+	}
+	return t
+}
