@@ -1,20 +1,22 @@
 package store
 
 import (
+	"context"
 	"database/sql"
 	"embed"
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path"
 	"strconv"
 	"strings"
+	"sync"
+	"time"
 )
 
 // The shape of the file is a row of numbered steps, each an SQL file that is
 // never changed once it has been on main. The number of the last step taken is
-// the user_version in the file's header.
+// the user_version in the file's header, and is called the form of the file.
 //
 //go:embed migrations/*.sql
 var embedded embed.FS
@@ -22,6 +24,15 @@ var embedded embed.FS
 // migration is one step; the n-th step is number n.
 type migration struct {
 	name, sql string
+}
+
+// ownSteps are the steps that this program knows.
+var ownSteps = sync.OnceValues(func() ([]migration, error) { return readMigrations(embedded) })
+
+// knownForm is the newest form of the file that this program knows.
+func knownForm() int {
+	steps, _ := ownSteps()
+	return len(steps)
 }
 
 // readMigrations reads the steps in order and insists that they are numbered
@@ -47,100 +58,66 @@ func readMigrations(files fs.FS) ([]migration, error) {
 }
 
 // migrate takes the steps that the file has not had, all or none of them. A
-// file that existed is first copied to a backup beside it.
-func (s *Store) migrate(steps []migration, existed bool) error {
-	var version int
-	if err := s.write.QueryRow("PRAGMA user_version").Scan(&version); err != nil {
+// file that existed is first copied to a backup.
+func (s *Store) migrate(ctx context.Context, steps []migration, existed bool) error {
+	var form int
+	if err := s.write.QueryRowContext(ctx, "PRAGMA user_version").Scan(&form); err != nil {
 		return damaged(s.path, err)
 	}
-	if version >= len(steps) {
+	if form >= len(steps) {
 		return nil
 	}
-	if existed && version > 0 {
-		if err := s.backUp(fmt.Sprintf("%s.before-%s", s.path, steps[version].name)); err != nil {
+	if existed && form > 0 {
+		if err := s.backUpBefore(ctx, len(steps), time.Now()); err != nil {
 			return err
 		}
 	}
-	if err := s.take(steps); err != nil {
-		return fmt.Errorf("the data file %s could not be brought up to date: %w; it has been left as it was", s.path, err)
+	err := s.take(ctx, steps)
+	switch {
+	case err == nil:
+		return nil
+	case kindOf(err) == ErrFull:
+		return faultOf(ErrFull, err, "the data file %s could not be brought up to date, because the disk is full; it has been left as it was: make room, then try again", s.path)
+	case errors.Is(err, ErrDamaged):
+		return damaged(s.path, err)
 	}
-	return nil
+	return fmt.Errorf("the data file %s could not be brought up to date: %w; it has been left as it was", s.path, err)
 }
 
-func (s *Store) take(steps []migration) error {
-	tx, err := s.write.Begin()
+func (s *Store) take(ctx context.Context, steps []migration) error {
+	tx, err := s.write.BeginTx(ctx, nil)
 	if err != nil {
 		return err
 	}
 	defer tx.Rollback()
-	var version int // read again: another copy of the program may have been first
-	if err := tx.QueryRow("PRAGMA user_version").Scan(&version); err != nil {
+	var before int
+	if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&before); err != nil {
 		return err
 	}
-	for ; version < len(steps); version++ {
-		if _, err := tx.Exec(steps[version].sql); err != nil {
-			return fmt.Errorf("step %s: %w", steps[version].name, err)
+	for _, step := range steps[before:] {
+		if _, err := tx.ExecContext(ctx, step.sql); err != nil {
+			return fmt.Errorf("step %s: %w", step.name, err)
 		}
 	}
+	if err := sealAfter(ctx, tx, before, len(steps)); err != nil {
+		return err
+	}
 	// Both numbers live in the file's header and are part of the transaction.
-	if _, err := tx.Exec(fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", version, applicationID)); err != nil {
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", len(steps), applicationID)); err != nil {
 		return err
 	}
 	return tx.Commit()
 }
 
-// backUp writes a sound copy of the file to name and proves it by reading it
-// through. A backup of that name from an earlier, failed attempt is replaced
-// only once the new one is complete.
-func (s *Store) backUp(name string) error {
-	failed := func(err error) error {
-		return fmt.Errorf("no backup of %s could be made (%w), so it has been left as it is; see that there is room on the disk", s.path, err)
+// sealAfter seals the new shape, and the rows that had no seal before.
+func sealAfter(ctx context.Context, tx *sql.Tx, before, form int) error {
+	if form < formOfSeals {
+		return nil
 	}
-	unfinished := name + ".unfinished"
-	if err := os.Remove(unfinished); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return failed(err)
+	if before < formOfSeals {
+		if err := sealOld(ctx, tx); err != nil {
+			return err
+		}
 	}
-	if _, err := s.write.Exec("VACUUM INTO ?", unfinished); err != nil {
-		return failed(err)
-	}
-	if err := errors.Join(flush(unfinished), proveCopy(unfinished)); err != nil {
-		os.Remove(unfinished)
-		return failed(err)
-	}
-	if err := os.Rename(unfinished, name); err != nil {
-		return failed(err)
-	}
-	return nil
-}
-
-// flush waits until a file is on the disk, which VACUUM INTO does not.
-func flush(name string) error {
-	f, err := os.OpenFile(name, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
-}
-
-func proveCopy(name string) error {
-	db, err := connect(name, "mode=ro", looking)
-	if err != nil {
-		return err
-	}
-	defer db.Close()
-	if err := sound(db, name, "integrity_check"); err != nil {
-		return err
-	}
-	return foreignKeysHold(db)
-}
-
-func foreignKeysHold(db *sql.DB) error {
-	var broken int
-	if err := db.QueryRow("SELECT count(*) FROM pragma_foreign_key_check").Scan(&broken); err != nil {
-		return err
-	}
-	if broken > 0 {
-		return fmt.Errorf("%d rows point to rows that are not there", broken)
-	}
-	return nil
+	return sealShape(ctx, tx, form)
 }

@@ -4,28 +4,29 @@
 // What goes in stays as it was written. A holding that is edited becomes a new
 // revision and the old one remains; so does every accepted plan, together with
 // the revision of the holding and the version of the rates it was reckoned
-// with. The answer to "what did we mean to do last spring, and why" is
-// therefore always there.
+// with. The records of the daybook and their photos are only ever added. The
+// answer to "what did we mean to do last spring, and why" is therefore always
+// there.
 //
 // The file is written through a journal and flushed to the disk before a save
 // is reported done, so a power cut loses at most the save that was under way.
-// One connection writes and others only read. A file that is damaged, that
-// belongs to another program or that a newer Henyear wrote is refused with a
-// sentence and not touched.
+// One connection writes and others only read; one program at a time has the
+// file. Each row carries a seal, its SHA-256, that is held against it whenever
+// it is read. A file that is damaged, that belongs to another program or that a
+// newer Henyear wrote is refused with a sentence, which names the newest good
+// backup, and is not touched.
+//
+// The room knows the envelope of a record (its identifier, kind, day) and not
+// what is in it.
 package store
 
 import (
 	"context"
-	"crypto/rand"
 	"database/sql"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
-	"time"
-	"unicode/utf8"
 
 	_ "modernc.org/sqlite" // the driver called "sqlite"
 )
@@ -33,69 +34,19 @@ import (
 // FileName is what the file is called inside a data folder.
 const FileName = "henyear.db"
 
-// ErrNone says that nothing has been saved yet.
-var ErrNone = errors.New("nothing has been saved yet")
-
-// Revision numbers what was saved, from 1 upwards, separately for holdings and
-// for plans. A later save always has a higher number.
-type Revision int64
-
-// ID is the lasting identifier of a holding: 128 random bits as 32 hexadecimal
-// digits. Whoever first describes the holding makes it, with NewID, and every
-// revision of that holding carries it, on whatever machine it is saved.
-type ID string
-
-// NewID draws an identifier.
-func NewID() ID {
-	var bits [16]byte
-	rand.Read(bits[:]) // never fails
-	return ID(hex.EncodeToString(bits[:]))
-}
-
-func (id ID) check() error {
-	bits, err := hex.DecodeString(string(id))
-	if err != nil || len(bits) != 16 || hex.EncodeToString(bits) != string(id) {
-		return fmt.Errorf("%q is not an identifier of 32 hexadecimal digits", string(id))
-	}
-	return nil
-}
-
-// Holding is one saved revision of a household's description.
-type Holding struct {
-	Revision Revision
-	ID       ID
-	TOML     []byte    // as the holding room writes it
-	SavedAt  time.Time // UTC
-}
-
-// Plan is one accepted plan.
-type Plan struct {
-	Revision        Revision
-	HoldingRevision Revision
-	RatesVersion    string // which rates of lay, growth and loss it was reckoned with
-	JSON            []byte
-	AcceptedAt      time.Time // UTC
-}
-
 // Store is an open file. Its methods may be called from several goroutines.
 type Store struct {
 	path        string
+	lock        *lock
 	write, read *sql.DB
 }
 
 // Open opens the file at path, makes it and its folder where there is none yet,
-// and brings an older file up to date after copying it to a backup beside it.
-// The error is a sentence for the keeper; a file that was there is then as it
-// was.
+// and brings an older file up to date after copying it to a backup. No other
+// program can open it until Close. The error is a sentence for the keeper; a
+// file that was there is then as it was.
 func Open(path string) (*Store, error) {
-	path, err := filepath.Abs(path)
-	if err != nil {
-		return nil, fmt.Errorf("the data file %s cannot be found: %w", path, err)
-	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return nil, fmt.Errorf("the data folder %s cannot be made: %w", filepath.Dir(path), err)
-	}
-	steps, err := readMigrations(embedded)
+	steps, err := ownSteps()
 	if err != nil {
 		return nil, err
 	}
@@ -103,21 +54,97 @@ func Open(path string) (*Store, error) {
 }
 
 func open(path string, steps []migration) (*Store, error) {
-	existed, err := inspect(path, len(steps))
+	path, err := placed(path)
 	if err != nil {
 		return nil, err
 	}
 	s := &Store{path: path}
-	if s.write, err = connect(path, "mode=rwc", writing); err != nil {
+	if s.lock, err = takeLock(path); err != nil {
 		return nil, err
+	}
+	if err := s.start(context.Background(), steps); err != nil {
+		// Whatever was wrong, the next start looks at the file as closely.
+		cutOff := s.lock.cutOff
+		s.closeFile()
+		s.lock.release(!cutOff)
+		return nil, err
+	}
+	return s, nil
+}
+
+// placed makes a path absolute and sees that its folder is there.
+func placed(path string) (string, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return "", fmt.Errorf("the data file %s cannot be found: %w", path, err)
+	}
+	folder := filepath.Dir(path)
+	if info, err := os.Stat(folder); err == nil && info.IsDir() {
+		return path, nil
+	}
+	if err := os.MkdirAll(folder, 0o700); err != nil {
+		return "", faultOf(ErrReadOnly, err, "the data folder %s cannot be made: %s; name another with --data", folder, reason(err))
+	}
+	return path, flushFolder(filepath.Dir(folder))
+}
+
+// start opens the connections of a file whose lock is held.
+func (s *Store) start(ctx context.Context, steps []migration) error {
+	if err := restoreWasWhole(s.path); err != nil {
+		return err
+	}
+	existed, err := inspect(s.path, len(steps), s.lock.cutOff)
+	if err != nil {
+		return err
+	}
+	if s.write, err = connect(s.path, toWrite, writing); err != nil {
+		return err
 	}
 	s.write.SetMaxOpenConns(1)
-	if err := s.migrate(steps, existed); err != nil {
-		s.Close()
+	if err := s.migrate(ctx, steps, existed); err != nil {
+		return err
+	}
+	if !existed {
+		if err := flushFolder(filepath.Dir(s.path)); err != nil {
+			return s.explain("make", err)
+		}
+	}
+	s.read, err = connect(s.path, toRead, reading)
+	return err
+}
+
+// OpenReading opens a file to read, also while another program has it open for
+// writing. What writes then fails with ErrReadOnly. It is an error when there is
+// no file, and when the file has an older form: then Open it.
+func OpenReading(path string) (*Store, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, fmt.Errorf("the data file %s cannot be found: %w", path, err)
+	}
+	if err := restoreWasWhole(path); err != nil {
 		return nil, err
 	}
-	if s.read, err = connect(path, "mode=ro", reading); err != nil {
-		s.Close()
+	existed, err := glance(path)
+	if err != nil {
+		return nil, err
+	}
+	if !existed {
+		return nil, faultOf(ErrNone, nil, "there is no data file %s; name its folder with --data", path)
+	}
+	db, err := connect(path, liveMode(path), reading)
+	if err != nil {
+		if kindOf(err) == ErrDamaged {
+			err = damaged(path, err)
+		}
+		return nil, err
+	}
+	s := &Store{path: path, write: db, read: db}
+	form, err := formOf(context.Background(), db, path, knownForm())
+	if err == nil && form < knownForm() {
+		err = faultOf(ErrOlder, nil, "the data file %s was written by an older Henyear; open it once with this one: henyear serve", path)
+	}
+	if err != nil {
+		db.Close()
 		return nil, err
 	}
 	return s, nil
@@ -129,128 +156,16 @@ func (s *Store) Path() string { return s.path }
 // Close folds the journal into the file and lets go of it. It may be called
 // more than once.
 func (s *Store) Close() error {
+	err := s.closeFile()
+	return errors.Join(err, s.lock.release(err == nil))
+}
+
+func (s *Store) closeFile() error {
 	var errs []error
-	if s.read != nil {
-		errs = append(errs, s.read.Close())
-	}
-	if s.write != nil {
-		errs = append(errs, s.write.Close())
+	for _, db := range []*sql.DB{s.read, s.write} {
+		if db != nil {
+			errs = append(errs, db.Close())
+		}
 	}
 	return errors.Join(errs...)
-}
-
-// SaveHolding keeps a description as a new revision of the holding id. Saving
-// the very text that is already the current one of that holding changes nothing
-// and returns its revision, so a save that is sent twice is stored once.
-func (s *Store) SaveHolding(ctx context.Context, id ID, toml []byte, savedAt time.Time) (Revision, error) {
-	if err := id.check(); err != nil {
-		return 0, err
-	}
-	if len(toml) == 0 || !utf8.Valid(toml) {
-		return 0, errors.New("the description of the holding is empty or not text")
-	}
-	tx, err := s.write.BeginTx(ctx, nil)
-	if err != nil {
-		return 0, s.explain("save the holding in", err)
-	}
-	defer tx.Rollback()
-	current, err := currentHolding(ctx, tx)
-	if err == nil && current.ID == id && string(current.TOML) == string(toml) {
-		return current.Revision, nil
-	}
-	if err != nil && !errors.Is(err, ErrNone) {
-		return 0, s.explain("save the holding in", err)
-	}
-	rev, err := insert(ctx, tx, `INSERT INTO holdings (id, toml, saved_at) VALUES (?, ?, ?)`,
-		string(id), string(toml), instant(savedAt))
-	if err != nil {
-		return 0, s.explain("save the holding in", err)
-	}
-	return rev, nil
-}
-
-// CurrentHolding is the revision saved last; ErrNone when there is none.
-func (s *Store) CurrentHolding(ctx context.Context) (Holding, error) {
-	h, err := currentHolding(ctx, s.read)
-	return h, s.explain("read", err)
-}
-
-// SavePlan keeps a plan that the keeper accepted. HoldingRevision must have
-// been saved before, JSON must be JSON, and Revision is given by the store.
-func (s *Store) SavePlan(ctx context.Context, p Plan) (Revision, error) {
-	tx, err := s.write.BeginTx(ctx, nil)
-	if err != nil {
-		return 0, s.explain("save the plan in", err)
-	}
-	defer tx.Rollback()
-	rev, err := insert(ctx, tx,
-		`INSERT INTO plans (holding_revision, rates_version, json, accepted_at) VALUES (?, ?, ?, ?)`,
-		int64(p.HoldingRevision), p.RatesVersion, string(p.JSON), instant(p.AcceptedAt))
-	if err != nil {
-		return 0, s.explain("save the plan in", err)
-	}
-	return rev, nil
-}
-
-// LatestPlan is the plan accepted last; ErrNone when there is none.
-func (s *Store) LatestPlan(ctx context.Context) (Plan, error) {
-	var p Plan
-	var at string
-	err := s.read.QueryRowContext(ctx, `SELECT revision, holding_revision, rates_version, json, accepted_at
-		FROM plans ORDER BY revision DESC LIMIT 1`).
-		Scan(&p.Revision, &p.HoldingRevision, &p.RatesVersion, &p.JSON, &at)
-	if err == nil {
-		p.AcceptedAt, err = time.Parse(time.RFC3339Nano, at)
-	}
-	return p, s.explain("read", none(err))
-}
-
-type queryer interface {
-	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
-}
-
-func currentHolding(ctx context.Context, q queryer) (Holding, error) {
-	var h Holding
-	var at string
-	err := q.QueryRowContext(ctx, `SELECT revision, id, toml, saved_at
-		FROM holdings ORDER BY revision DESC LIMIT 1`).Scan(&h.Revision, &h.ID, &h.TOML, &at)
-	if err == nil {
-		h.SavedAt, err = time.Parse(time.RFC3339Nano, at)
-	}
-	return h, none(err)
-}
-
-// insert adds one row, commits, and returns its number.
-func insert(ctx context.Context, tx *sql.Tx, statement string, args ...any) (Revision, error) {
-	done, err := tx.ExecContext(ctx, statement, args...)
-	if err != nil {
-		return 0, err
-	}
-	rev, err := done.LastInsertId()
-	if err != nil {
-		return 0, err
-	}
-	return Revision(rev), tx.Commit()
-}
-
-// instant writes a time so that text order is time order.
-func instant(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.000000000Z") }
-
-func none(err error) error {
-	if errors.Is(err, sql.ErrNoRows) {
-		return ErrNone
-	}
-	return err
-}
-
-// explain wraps a fault of the database with what was being done and what the
-// keeper can do; ErrNone and cancelled contexts pass unchanged.
-func (s *Store) explain(doing string, err error) error {
-	switch {
-	case err == nil, errors.Is(err, ErrNone), errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
-		return err
-	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("could not %s %s: the file has gone: %w", doing, s.path, err)
-	}
-	return fmt.Errorf("could not %s the data file %s: %w; see that the disk is not full and the file may be written, then try again", doing, s.path, err)
 }

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -161,6 +160,12 @@ func TestConnectionIsDurableAndStrict(t *testing.T) {
 			t.Errorf("%s is %q, want %q (%v)", pragma, got, want, err)
 		}
 	}
+	for pragma, want := range map[string]string{"fullfsync": "1", "checkpoint_fullfsync": "1", "recursive_triggers": "1"} {
+		var got string
+		if err := s.write.QueryRow("PRAGMA " + pragma).Scan(&got); err != nil || got != want {
+			t.Errorf("%s is %q, want %q (%v)", pragma, got, want, err)
+		}
+	}
 	if _, err := s.read.Exec("INSERT INTO holdings (id, toml, saved_at) VALUES ('', '', '')"); err == nil {
 		t.Error("the reading connections can write")
 	}
@@ -172,24 +177,21 @@ func TestConnectionIsDurableAndStrict(t *testing.T) {
 }
 
 func TestSavesFromSeveralHandsAtOnceAllArrive(t *testing.T) {
-	path := newFile(t)
-	stores := []*Store{mustOpen(t, path), mustOpen(t, path)} // as two programs would
+	s := mustOpen(t, newFile(t))
 	var wait sync.WaitGroup
-	for i, s := range stores {
-		for j := range 10 {
-			wait.Go(func() {
-				if _, err := s.SaveHolding(context.Background(), someID, fmt.Appendf(nil, "a = %d\n", 10*i+j), newYear); err != nil {
-					t.Error(err)
-				}
-				if _, err := s.CurrentHolding(context.Background()); err != nil {
-					t.Error(err)
-				}
-			})
-		}
+	for i := range 20 {
+		wait.Go(func() {
+			if _, err := s.SaveHolding(context.Background(), someID, fmt.Appendf(nil, "a = %d\n", i), newYear); err != nil {
+				t.Error(err)
+			}
+			if _, err := s.CurrentHolding(context.Background()); err != nil {
+				t.Error(err)
+			}
+		})
 	}
 	wait.Wait()
 	var rows int
-	if err := stores[0].read.QueryRow("SELECT count(*) FROM holdings").Scan(&rows); err != nil || rows != 20 {
+	if err := s.read.QueryRow("SELECT count(*) FROM holdings").Scan(&rows); err != nil || rows != 20 {
 		t.Errorf("%d rows, %v", rows, err)
 	}
 }
@@ -326,7 +328,7 @@ func TestOlderFileIsBackedUpBeforeItIsBroughtUpToDate(t *testing.T) {
 	if err := s.read.QueryRow("SELECT count(*) FROM hatches").Scan(&n); err != nil || n != 1 {
 		t.Errorf("the step was not taken: %d, %v", n, err)
 	}
-	backups, _ := filepath.Glob(path + ".before-*")
+	backups, _ := filepath.Glob(filepath.Join(filepath.Dir(path), BackupsFolder, "henyear-*-before-form-3.db"))
 	if len(backups) != 1 {
 		t.Fatalf("backups: %v", backups)
 	}
@@ -358,64 +360,5 @@ func TestStepsAreNumberedWithoutAHole(t *testing.T) {
 	holed := fstest.MapFS{"migrations/0001_a.sql": {}, "migrations/0003_b.sql": {}}
 	if _, err := readMigrations(holed); err == nil {
 		t.Error("a missing step 2 was not noticed")
-	}
-}
-
-// TestMain lets the test program act as a keeper's program that is killed in
-// the middle of saving.
-func TestMain(m *testing.M) {
-	if path := os.Getenv("HENYEAR_TEST_SAVE_UNTIL_KILLED"); path != "" {
-		saveUntilKilled(path)
-	}
-	os.Exit(m.Run())
-}
-
-func saveUntilKilled(path string) {
-	s, err := Open(path)
-	for i := 0; err == nil; i++ {
-		if _, err = s.SaveHolding(context.Background(), someID, fmt.Appendf(nil, "a = %d\n", i), newYear); err == nil {
-			fmt.Println(i)
-		}
-	}
-	fmt.Fprintln(os.Stderr, err)
-	os.Exit(1)
-}
-
-func TestSaveThatWasReportedDoneSurvivesAKilledProgram(t *testing.T) {
-	path := newFile(t)
-	last := -1
-	for range 3 {
-		program := exec.Command(os.Args[0])
-		program.Env = append(os.Environ(), "HENYEAR_TEST_SAVE_UNTIL_KILLED="+path)
-		out, err := program.StdoutPipe()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := program.Start(); err != nil {
-			t.Fatal(err)
-		}
-		for last = -1; last < 25; {
-			if _, err := fmt.Fscan(out, &last); err != nil {
-				t.Fatal(err)
-			}
-		}
-		program.Process.Kill()
-		for { // what it still said before it died
-			if _, err := fmt.Fscan(out, &last); err != nil {
-				break
-			}
-		}
-		program.Wait()
-
-		s := mustOpen(t, path)
-		h, err := s.CurrentHolding(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
-		var kept int
-		if _, err := fmt.Sscanf(string(h.TOML), "a = %d", &kept); err != nil || kept < last {
-			t.Errorf("the file holds save %d, but %d was reported done (%v)", kept, last, err)
-		}
-		s.Close()
 	}
 }

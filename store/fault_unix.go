@@ -1,0 +1,7 @@
+//go:build unix
+
+package store
+
+import "syscall"
+
+const errDiskFull = syscall.ENOSPC
