@@ -61,7 +61,11 @@ func TestReadingMakesNoFileAndTouchesNoOldOne(t *testing.T) {
 	if _, err := os.Stat(path); err == nil {
 		t.Error("a file was made")
 	}
-	if _, err := OpenReading(releasedFile(1)); !errors.Is(err, ErrOlder) {
+	content, err := os.ReadFile(releasedFile(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := OpenReading(mustPlace(t, content)); !errors.Is(err, ErrOlder) {
 		t.Errorf("an older one: %v", err)
 	}
 }
