@@ -6,6 +6,7 @@
 #   make lint    check the source text
 #   make bench   measure speed
 #   make fuzz    feed every reader with nonsense for a short while
+#   make torture kill the program a thousand times while it saves records
 #   make clean   remove what the other targets made
 
 # Pure Go, so that one command builds for every system.
@@ -13,7 +14,7 @@ export CGO_ENABLED = 0
 
 VERSION := $(shell git describe --tags --always --dirty 2>/dev/null)
 
-.PHONY: demo build test lint bench fuzz notices clean tools solver test-packages
+.PHONY: demo build test lint bench fuzz torture notices clean tools solver test-packages
 .DEFAULT_GOAL := build
 
 # PORT=9000 serves on another port; DEMO_SERVE=0 stops after printing the plan.
@@ -50,6 +51,10 @@ bench: tools solver
 
 fuzz: tools solver
 	@scripts/fuzz.sh
+
+# KILLS=5000 kills it so often.
+torture: tools
+	HENYEAR_KILLS=$(or $(KILLS),1000) go test -count=1 -v -timeout 60m -run 'IsKilled|SurvivesKills|FiftyPhones|FullDisk|TurnedBit' ./store
 
 # The licences of everything that is built into the program.
 notices: tools

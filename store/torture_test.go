@@ -107,8 +107,9 @@ type acknowledged struct {
 	saving   int   // programs that were killed after they had saved something
 }
 
-// kill runs one program and kills it after a while.
-func (a *acknowledged) kill(t *testing.T, path string, after time.Duration) {
+// kill runs one program and kills it after a while, which is counted from its
+// start or, with open, from when it says that it has opened the file.
+func (a *acknowledged) kill(t *testing.T, path string, after time.Duration, open bool) {
 	t.Helper()
 	program := exec.Command(os.Args[0])
 	program.Env = append(os.Environ(), "HENYEAR_TEST_SAVE_UNTIL_KILLED="+path, fmt.Sprint("HENYEAR_TEST_NEXT=", a.records))
@@ -119,7 +120,10 @@ func (a *acknowledged) kill(t *testing.T, path string, after time.Duration) {
 	if err := program.Start(); err != nil {
 		t.Fatal(err)
 	}
-	time.AfterFunc(after, func() { program.Process.Kill() })
+	kill := func() { program.Process.Kill() }
+	if !open {
+		time.AfterFunc(after, kill)
+	}
 	saved := false
 	lines := bufio.NewScanner(out)
 	for lines.Scan() {
@@ -128,6 +132,9 @@ func (a *acknowledged) kill(t *testing.T, path string, after time.Duration) {
 		switch word {
 		case "opened":
 			a.opened++
+			if open {
+				time.AfterFunc(after, kill)
+			}
 		case "records":
 			a.records, saved = max(a.records, n), true
 		case "holding":
@@ -201,8 +208,10 @@ func TestNothingAcknowledgedIsLostOrDoubledWhenTheProgramIsKilled(t *testing.T) 
 	chance := rand.New(rand.NewPCG(uint64(kills), 1))
 	var a acknowledged
 	for n := range kills {
-		// Half of them at work, half while they start.
-		a.kill(t, path, time.Duration(chance.IntN([]int{150_000, 30_000}[n/2%2]))*time.Microsecond)
+		// One in four while it starts, the others at work.
+		starting := n%8 < 2
+		after := time.Duration(chance.IntN(60_000)) * time.Microsecond
+		a.kill(t, path, after, !starting)
 		if n%2 == 0 { // every other time the next program finds the file as it was left
 			a.verify(t, path, false)
 		}
@@ -242,7 +251,7 @@ func TestFileOfAnOlderFormSurvivesKillsWhileItIsBroughtUpToDate(t *testing.T) {
 	for range 6 {
 		path := mustPlace(t, content)
 		var a acknowledged
-		a.kill(t, path, 10*time.Millisecond+time.Duration(chance.IntN(25_000))*time.Microsecond)
+		a.kill(t, path, 5*time.Millisecond+time.Duration(chance.IntN(30_000))*time.Microsecond, false)
 		s := mustOpen(t, path)
 		for i := range 3 {
 			h, err := s.HoldingOf(t.Context(), Revision(i+1))
