@@ -2,6 +2,7 @@ package daybook
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 )
 
@@ -29,3 +30,6 @@ func plural(n int, one, many string) string {
 }
 
 func number(n int) string { return strconv.Itoa(n) }
+
+// with is a new list, so that lists which begin alike never share an end.
+func with(list []Sentence, more ...Sentence) []Sentence { return slices.Concat(list, more) }
