@@ -15,9 +15,9 @@ const LongestGapDays = 7
 // whether she lays or not. Hens of unknown age count from their arrival.
 const LayingAgeDays = 140
 
-// source says from which hens a collection is, as far as it was written down.
-// Each source is a row of its own in the book.
-type source struct {
+// origin says from which hens a collection is, as far as it was written down.
+// Each origin is a row of its own in the book.
+type origin struct {
 	pen   string
 	group ID
 	breed string
@@ -37,43 +37,43 @@ func (s spread) days() float64 { return float64(s.last - s.first + 1) }
 type gathering struct {
 	day    dayNumber
 	event  int
-	source source
+	origin origin
 	eggs   *Eggs
 }
 
 // harvest gathers collections and lays them out by day when asked.
 type harvest struct {
 	list    []gathering
-	sources map[source][]spread
-	order   []source
+	origins map[origin][]spread
+	order   []origin
 }
 
 func newHarvest() harvest { return harvest{} }
 
 func (h *harvest) add(day dayNumber, event int, p *Eggs) {
-	h.list = append(h.list, gathering{day, event, source{p.Pen, p.Group, p.Breed}, p})
-	h.sources = nil
+	h.list = append(h.list, gathering{day, event, origin{p.Pen, p.Group, p.Breed}, p})
+	h.origins = nil
 }
 
-// lay works out the spreads of every source.
+// lay works out the spreads of every origin.
 func (h *harvest) lay() {
-	if h.sources != nil {
+	if h.origins != nil {
 		return
 	}
-	h.sources = map[source][]spread{}
+	h.origins = map[origin][]spread{}
 	h.order = nil
-	lastDay := map[source]dayNumber{}
+	lastDay := map[origin]dayNumber{}
 	for i := 0; i < len(h.list); i++ {
 		g := h.list[i]
-		list, known := h.sources[g.source]
+		list, known := h.origins[g.origin]
 		if !known {
-			h.order = append(h.order, g.source)
+			h.order = append(h.order, g.origin)
 		}
 		s := spread{g.day, g.day, g.eggs.Laid(), g.eggs.Number, g.eggs.MeanG * float64(g.eggs.Number), 0}
 		if g.eggs.MeanG > 0 {
 			s.weighed = g.eggs.Number
 		}
-		last, before := lastDay[g.source]
+		last, before := lastDay[g.origin]
 		switch gap := g.day - last; {
 		case g.eggs.Days > 0:
 			s.first = g.day - dayNumber(g.eggs.Days) + 1
@@ -82,10 +82,10 @@ func (h *harvest) lay() {
 		case before && gap <= LongestGapDays:
 			s.first = last + 1
 		}
-		lastDay[g.source] = g.day
-		h.sources[g.source] = append(list, s)
+		lastDay[g.origin] = g.day
+		h.origins[g.origin] = append(list, s)
 	}
-	slices.SortFunc(h.order, func(a, b source) int {
+	slices.SortFunc(h.order, func(a, b origin) int {
 		if c := compareText(a.pen, b.pen); c != 0 {
 			return c
 		}
@@ -227,7 +227,7 @@ func (b *Book) yield(a, z dayNumber, s Scope) yield {
 	mixed := make([]bool, n)
 	for _, src := range b.harvest.order {
 		of := b.belongs(src, s)
-		list := b.harvest.sources[src]
+		list := b.harvest.origins[src]
 		// Spreads may reach back over each other when days are stated, so all
 		// that end in the period are looked at.
 		i, _ := slices.BinarySearchFunc(list, a, func(x spread, d dayNumber) int { return int(x.last - d) })
@@ -262,7 +262,7 @@ func (b *Book) yield(a, z dayNumber, s Scope) yield {
 	return y
 }
 
-// How far the eggs of a source belong to a scope.
+// How far the eggs of an origin belong to a scope.
 const (
 	noneOfIt = iota
 	someOfIt
@@ -272,7 +272,7 @@ const (
 // belongs answers for each day whether the hens that may have laid the eggs of a
 // source are all, some or none in the scope. Those are the hens of laying age in
 // the named group, pen and breed; if there are none of that age, all females.
-func (b *Book) belongs(src source, s Scope) func(dayNumber) int {
+func (b *Book) belongs(src origin, s Scope) func(dayNumber) int {
 	if s.whole() {
 		return func(dayNumber) int { return allOfIt }
 	}

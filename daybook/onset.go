@@ -47,7 +47,7 @@ func (b *Book) firstEggOf(g *flockGroup, y yield, a dayNumber) Measure {
 	s := Scope{Group: g.Group.Group}
 	for _, src := range b.harvest.order {
 		of := b.belongs(src, s)
-		for _, x := range b.harvest.sources[src] {
+		for _, x := range b.harvest.origins[src] {
 			if x.laid > 0 && x.last >= a && of(x.last) == allOfIt {
 				if !found || x.last < first {
 					first, found = x.last, true

@@ -853,7 +853,7 @@ func (p Quarantine) Validate() error {
 	return c.err
 }
 
-// usualQuarantineDays for new birds: the key biosecurity-aphis gives at least
+// usualQuarantineDays for new birds: the source daybook-biosecurity gives at least
 // thirty days, and two weeks after a show.
 const usualQuarantineDays = 30
 

@@ -34,7 +34,8 @@ type Conflict struct {
 // The rules of correction. A record that names others in supersedes takes their
 // place, and with them the place of whatever they had corrected: it stays so even
 // if the correction itself is corrected or struck out later. A strike takes
-// records out of the book; striking out the strike puts them back.
+// records out of the book; striking out the strike puts them back. Where a record
+// was corrected in several ways, striking out one version leaves the others.
 //
 // standings applies these rules to events in order, without duplicates. It
 // returns one standing for each event, the conflicts, and the positions of events
@@ -139,12 +140,19 @@ func (g *corrections) laterWritten(a, b int) int {
 }
 
 func (g *corrections) judge(i int, standing []Standing, judged map[int]bool) {
-	var heads []int
+	var heads, fallen []int
 	for _, s := range g.by[i] {
-		if !judged[s] || g.isStrike(s) && standing[s] == StruckOut {
-			continue // part of a circle, or a strike that was undone
+		switch {
+		case !judged[s] || g.isStrike(s) && standing[s] == StruckOut:
+			// part of a circle, or a strike that was undone
+		case standing[s] == StruckOut:
+			fallen = append(fallen, g.headsOf(s)...)
+		default:
+			heads = append(heads, g.headsOf(s)...)
 		}
-		heads = append(heads, g.headsOf(s)...)
+	}
+	if len(heads) == 0 {
+		heads = fallen
 	}
 	if len(heads) == 0 {
 		return // it counts, or waits if settle says so

@@ -4,6 +4,7 @@ import (
 	"henyear/bird"
 	"henyear/breed"
 	"henyear/climate"
+	"henyear/daybook"
 	"henyear/hatch"
 	"henyear/housing"
 	"henyear/plan"
@@ -18,4 +19,5 @@ var rooms = []func() ([]source.Check, error){
 	hatch.Evidence,
 	housing.Evidence,
 	plan.Evidence,
+	daybook.Evidence,
 }
