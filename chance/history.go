@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"strings"
 	"sync"
 	"time"
 
@@ -49,6 +50,7 @@ type History struct {
 	Set            HistorySet
 	Class          string // unlit mixed, unlit pullets, old, lit
 	Place          climate.Place
+	Open           []string     // what the record does not state: place, place-mild, breed, ages
 	LitFrom, LitTo measure.Date // lamps between these days; zero: none
 	Groups         []HistoryGroup
 	Counts         []Count
@@ -139,7 +141,7 @@ func readHistories() ([]History, error) {
 func (l line) history() History {
 	h := History{
 		No: int(l.number("no")), ID: l.text("id"), Name: l.text("name"), Class: l.text("class"),
-		LitFrom: l.date("lit_from"), LitTo: l.date("lit_to"),
+		Open: strings.Fields(l.text("open")), LitFrom: l.date("lit_from"), LitTo: l.date("lit_to"),
 		Source: l.text("source"), Known: l.text("known"), Assumed: l.text("assumed"),
 	}
 	h.Set = half(h.No)

@@ -97,9 +97,21 @@ func MomentsOf(casts []HistoryCast, keep func(*History) bool) Moments {
 }
 
 // Spread turns the moments into coefficients of variation, rounded to 0.05: the
-// household's, the year's and the months'.
-func (m Moments) Spread() (householdCV, yearCV, monthCV float64) {
-	return cvOf(m.Household - m.OwnHousehold), cvOf(m.Year - m.OwnYear), cvOf(m.Month - m.OwnMonth)
+// household's, the year's and that of spells, which keep so much of their
+// deviation from one to the next.
+func (m Moments) Spread(spellMemory float64) (householdCV, yearCV, spellCV float64) {
+	spells := m.Month - m.OwnMonth
+	year := m.Year - m.OwnYear - max(0, spells)*meanOfSpells(52/spellWeeks, spellMemory)
+	return cvOf(m.Household - m.OwnHousehold), cvOf(year), cvOf(spells)
+}
+
+// meanOfSpells is the variance of the mean of n spells, each of variance 1.
+func meanOfSpells(n int, memory float64) float64 {
+	sum := float64(n)
+	for k := 1; k < n; k++ {
+		sum += 2 * float64(n-k) * math.Pow(memory, float64(k))
+	}
+	return sum / float64(n*n)
 }
 
 // leastCV stands where no variance is left.

@@ -3,6 +3,7 @@ package main
 import (
 	"henyear/bird"
 	"henyear/breed"
+	"henyear/chance"
 	"henyear/climate"
 	"henyear/daybook"
 	"henyear/hatch"
@@ -19,5 +20,6 @@ var rooms = []func() ([]source.Check, error){
 	hatch.Evidence,
 	housing.Evidence,
 	plan.Evidence,
+	chance.Evidence,
 	daybook.Evidence,
 }
