@@ -5,6 +5,7 @@ import (
 	"henyear/breed"
 	"henyear/chance"
 	"henyear/climate"
+	"henyear/climate/weather"
 	"henyear/daybook"
 	"henyear/hatch"
 	"henyear/housing"
@@ -15,6 +16,7 @@ import (
 // rooms lists the published checks of every room, in the order of the house.
 var rooms = []func() ([]source.Check, error){
 	climate.Evidence,
+	weather.Evidence,
 	breed.Evidence,
 	bird.Evidence,
 	hatch.Evidence,
