@@ -153,7 +153,7 @@ func (l *bareLife) live(seeds *[lucks]uint64, i int, res *BareResult) {
 		for k := range l.crowds {
 			c, g := &l.crowds[k], &l.b.Groups[k]
 			at := t + int(l.b.From-g.From)
-			if at == 0 || t == 0 && at > 0 {
+			if (at == 0 || t == 0 && at > 0) && g.To > l.b.From+measure.Week(t) {
 				for j := range g.Number {
 					id := hash2(uint64(k), uint64(j))
 					making := streams.open(ofMaking, id)

@@ -45,11 +45,17 @@ func (s Spread) prepared() Spread {
 	return s
 }
 
-// UsualSpread is what a household meets. Keys: chance-spread, chance-own-rate,
+// UsualSpread is what a household meets that describes its own flock, place and
+// feed. Year and spells together scatter the years of one keeper by a quarter, as
+// those of Oregon and Louisiana do (variance of the logarithm 0.065, see
+// docs/models/chance.md); how the quarter is parted between them, and the level of
+// the household, are guesses. A flock of which only an index says something differs
+// more, see StrangerSpread.
+// Keys: chance-spread, chance-own-rate,
 // chance-raid-years, chance-illness, chance-weather, chance-settings.
 func UsualSpread() Spread {
 	return Spread{
-		HouseholdCV: 0.12, YearCV: 0.15, SpellCV: 0.18, SpellMemory: 0.5,
+		HouseholdCV: 0.15, YearCV: 0.22, SpellCV: 0.30, SpellMemory: 0.5,
 		Own: 0.50, Growth: 0.10, HatchSpread: 0.55,
 		Weather: true, DayMemory: 0.75, Raids: true, RaidYearCV: 0.7, IllnessAYear: 0.15,
 		MachineFails: true, CocksFail: true, KeeperAdjusts: true,
