@@ -115,6 +115,8 @@ func OddsEggs(o *chance.Odds) Drawing {
 		pen.path("expect", f.trace(pick5[2]))
 		both := pen.shortStrip(f, short)
 		pen.calendar(both, o.Weeks[0].Date, n)
+		pen.rect("halo", 0, f.bottom+10, textWidth(say("odds.strip")), 15)
+		pen.text("label", "start", 0, f.bottom+21, say("odds.strip"))
 		pen.weeks(both, n)
 	})
 }
@@ -132,7 +134,6 @@ func (p *pen) shortStrip(f frame, short []float64) frame {
 			s.high = top
 		}
 	}
-	p.text("label", "start", 0, s.top-9, say("odds.strip"))
 	for _, v := range []float64{0, s.high / 2, s.high} {
 		p.line("rule", s.left, s.y(v), s.right, s.y(v))
 	}
@@ -325,7 +326,6 @@ func OddsCost(o *chance.Odds) Drawing {
 			pen.line("expect", x-w/2, f.y(y.Cost.P50), x+w/2, f.y(y.Cost.P50))
 			pen.text("strong", "middle", x, f.bottom+18, yearName(y))
 		}
-		pen.weeks(f, n)
 	})
 }
 

@@ -163,6 +163,7 @@ type house struct {
 	web     *httptest.Server
 	planner *written
 	shelf   *shelf
+	lots    *cast
 }
 
 func madeUpChecks() ([]source.Check, error) {
@@ -181,14 +182,15 @@ func open(t testing.TB, change func(*written, *shelf)) *house {
 	if change != nil {
 		change(w, sh)
 	}
-	s := NewServer(Options{Planner: w, Holdings: sh, Evidence: madeUpChecks, Notices: "A part\nIts licence.\n"})
+	lots := madeUpLots(t)
+	s := NewServer(Options{Planner: w, Holdings: sh, Lots: lots, Evidence: madeUpChecks, Notices: "A part\nIts licence.\n"})
 	if err := s.Start(t.Context()); err != nil && !errors.Is(err, ErrNoHolding) {
 		t.Fatal(err)
 	}
 	web := httptest.NewServer(s.Handler())
 	t.Cleanup(web.Close)
 	t.Cleanup(s.Close)
-	return &house{s, web, w, sh}
+	return &house{s, web, w, sh, lots}
 }
 
 // settled waits until no work runs.

@@ -34,15 +34,19 @@ type state struct {
 	planning, breeding, weighing   bool // stages that run
 	planFault, breedFault, worries error
 	stopped                        bool
+
+	planNo int // rises with every plan that is another one
+	luck   luck
 }
 
-func (s state) running() bool { return s.planning || s.breeding || s.weighing }
+func (s state) running() bool { return s.planning || s.breeding || s.weighing || s.luck.running() }
 
 // job runs the long work and keeps its state. There is one job a server; a new
 // version of the holding replaces the work for the old one.
 type job struct {
 	planner  Planner
 	holdings Holdings
+	lots     Lots // nil: no odds
 	log      *slog.Logger
 
 	mu      sync.Mutex
@@ -52,10 +56,14 @@ type job struct {
 	cancel  context.CancelFunc
 	closed  bool
 	work    sync.WaitGroup
+
+	luckTurn                int // of the odds, as turn is of begin
+	luckCancel, priceCancel context.CancelFunc
 }
 
-func newJob(p Planner, h Holdings, log *slog.Logger) *job {
-	return &job{planner: p, holdings: h, log: log, changed: make(chan struct{}), cancel: func() {}}
+func newJob(p Planner, h Holdings, lots Lots, log *slog.Logger) *job {
+	none := func() {}
+	return &job{planner: p, holdings: h, lots: lots, log: log, changed: make(chan struct{}), cancel: none, luckCancel: none, priceCancel: none}
 }
 
 // versionOf names a holding by its content.
@@ -87,7 +95,8 @@ func (j *job) begin(h *holding.Holding, kept *plan.Plan) {
 	ctx, cancel := context.WithCancel(context.Background())
 	j.cancel = cancel
 	j.turn++
-	j.state = state{holding: h, version: versionOf(h), round: j.state.round + 1, plan: kept, kept: kept != nil, planning: true, breeding: true}
+	j.dropLots()
+	j.state = state{holding: h, version: versionOf(h), round: j.state.round + 1, plan: kept, kept: kept != nil, planning: true, breeding: true, planNo: j.state.planNo + 1}
 	j.tell()
 	turn := j.turn
 	j.work.Go(func() { j.runPlan(ctx, turn, h) })
@@ -131,6 +140,7 @@ func (j *job) runPlan(ctx context.Context, turn int, h *holding.Holding) {
 				if step.Seconds-shown >= showEverySeconds {
 					shown = step.Seconds
 					s.plan, s.kept, s.rough = best, false, true
+					s.planNo++
 					s.round++
 				}
 			})
@@ -145,6 +155,7 @@ func (j *job) runPlan(ctx context.Context, turn int, h *holding.Holding) {
 		s.round++
 		if p != nil {
 			s.plan, s.kept = p, false
+			s.planNo++
 			s.step.Gap = p.Gap
 		}
 		if err != nil && !errors.Is(err, context.Canceled) {
@@ -155,6 +166,10 @@ func (j *job) runPlan(ctx context.Context, turn int, h *holding.Holding) {
 		return
 	}
 	j.keep(p)
+	select { // the odds are there within seconds, and come before what takes minutes
+	case <-j.castLots():
+	case <-ctx.Done():
+	}
 	if weigh {
 		j.runWorth(ctx, turn, h, p)
 	}
@@ -223,6 +238,8 @@ func (j *job) stop() {
 	defer j.mu.Unlock()
 	if j.state.running() {
 		j.cancel()
+		j.luckCancel()
+		j.priceCancel()
 		j.state.stopped = true
 		j.tell()
 	}
@@ -233,6 +250,8 @@ func (j *job) close() {
 	j.mu.Lock()
 	j.closed = true
 	j.cancel()
+	j.luckCancel()
+	j.priceCancel()
 	j.mu.Unlock()
 	j.work.Wait()
 }

@@ -116,10 +116,12 @@ func (s *Server) functions() template.FuncMap {
 		"lower":     strings.ToLower,
 		"plain":     plainID,
 		"source":    func(key string) source.Entry { e, _ := source.Lookup(key); return e },
-		"main":      func() []string { return []string{"plan", "breeds", "place", "change"} },
+		"main":      func() []string { return []string{"plan", "odds", "breeds", "place", "change"} },
 		"more":      func() []string { return []string{"sources", "evidence", "notices"} },
 		"figure":    significant,
 		"knownMiss": knownMiss,
+		"inYears":   report.InYears,
+		"capital":   report.Capital,
 	}
 }
 
@@ -198,6 +200,10 @@ func busyWords(s state) string {
 		return say("busy.first")
 	case s.planning:
 		return say("busy.better", report.Number(s.plan.FirstSeconds, 1), report.Percent(s.step.Gap))
+	case s.luck.casting:
+		return say("busy.odds", shareDone(s.luck))
+	case s.luck.pricing:
+		return luckWords(s)
 	case s.weighing:
 		return say("busy.weighing")
 	case s.breeding:

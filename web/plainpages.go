@@ -122,7 +122,11 @@ func (s *Server) progress(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Cache-Control", "no-store")
 	for {
 		st, changed := s.job.snapshot()
-		message, _ := json.Marshal(map[string]any{"text": busyWords(st), "round": st.round, "running": st.running()})
+		words := busyWords(st)
+		if r.URL.Query().Get("of") == "odds" {
+			words = luckWords(st)
+		}
+		message, _ := json.Marshal(map[string]any{"text": words, "round": st.round, "running": st.running()})
 		if _, err := fmt.Fprintf(w, "data: %s\n\n", message); err != nil || control.Flush() != nil || !st.running() {
 			return
 		}
@@ -210,6 +214,7 @@ func (s *Server) drawing(w http.ResponseWriter, r *http.Request) {
 		y := st.holding.Place.Climate.Year()
 		list = append(list, report.Temperature(y, st.holding.Units), report.Daylight(y))
 	}
+	list = append(list, oddsDrawings(st.luck)...)
 	width := report.Wide
 	if narrow {
 		width = report.Narrow

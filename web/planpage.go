@@ -18,6 +18,7 @@ type planView struct {
 	Span       string
 	Gap        string
 	GapMeaning string
+	Odds       string // whether the plan is sure enough, when that is known
 	Next       *plan.Task
 	Soon       []plan.Task // the next few weeks
 	Later      []taskMonth
@@ -65,6 +66,7 @@ func (s *Server) fillPlan(view *planView, pl *plan.Plan, p page) {
 	view.Plan = pl
 	view.Figures = planFigures(pl)
 	view.Span, view.Gap, view.GapMeaning = report.SpanWords(pl), report.GapWords(pl), report.GapMeaning(pl)
+	view.Odds = oddsLine(p.State)
 	view.Soon, view.Later = s.tasksFrom(pl)
 	if len(view.Soon) > 0 {
 		view.Next = &view.Soon[0]

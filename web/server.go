@@ -62,6 +62,7 @@ var ErrNoHolding = errors.New("there is no holding yet; write one with the progr
 type Options struct {
 	Planner  Planner
 	Holdings Holdings
+	Lots     Lots                           // lives plans through random years; nil leaves the odds out
 	Evidence func() ([]source.Check, error) // the published checks; nil leaves them out
 	Notices  string                         // licences of the parts within the program
 	Today    func() measure.Date            // nil: the plan's own date counts as today
@@ -83,7 +84,7 @@ func NewServer(o Options) *Server {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
 	s := &Server{Options: o, files: readAssets()}
-	s.job = newJob(o.Planner, o.Holdings, o.Log)
+	s.job = newJob(o.Planner, o.Holdings, o.Lots, o.Log)
 	s.pages = readPages(s)
 	return s
 }
@@ -112,6 +113,10 @@ const maxForm = 256 << 10 // bytes; the longest form of a large holding is a ten
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.showPlan)
+	mux.HandleFunc("GET /odds", s.showOdds)
+	mux.HandleFunc("POST /odds/surer", s.priceOdds)
+	mux.HandleFunc("POST /odds/stop", s.stopOdds)
+	mux.HandleFunc("POST /odds/again", s.againOdds)
 	mux.HandleFunc("GET /breeds", s.showBreeds)
 	mux.HandleFunc("GET /place", s.showPlace)
 	mux.HandleFunc("GET /change", s.showChange)
@@ -124,6 +129,7 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("GET /progress", s.progress)
 	mux.HandleFunc("GET /plan.json", s.planJSON)
 	mux.HandleFunc("GET /breeds.json", s.breedsJSON)
+	mux.HandleFunc("GET /odds.json", s.oddsJSON)
 	mux.HandleFunc("GET /weeks.csv", s.weeksCSV)
 	mux.HandleFunc("GET /breeds.csv", s.breedsCSV)
 	mux.HandleFunc("GET /drawing/{name}", s.drawing)

@@ -39,7 +39,7 @@ func (h *house) send(r *http.Request) *httptest.ResponseRecorder {
 	return w
 }
 
-var everyPage = []string{"/", "/breeds", "/place", "/change", "/sources", "/evidence", "/notices"}
+var everyPage = []string{"/", "/odds", "/breeds", "/place", "/change", "/sources", "/evidence", "/notices"}
 
 func TestEveryPageCarriesTheStrictPolicyAndNoScriptOrStyleWithin(t *testing.T) {
 	h := open(t, nil).settled(t)
@@ -84,7 +84,7 @@ func TestRequestsUnderAForeignNameAreRefused(t *testing.T) {
 
 func TestFormsFromAnotherSiteAreRefused(t *testing.T) {
 	h := open(t, nil)
-	for _, path := range []string{"/change", "/stop", "/again"} {
+	for _, path := range []string{"/change", "/stop", "/again", "/odds/surer", "/odds/stop", "/odds/again"} {
 		r := request("POST", path, url.Values{"minutes": {"1"}})
 		r.Header.Set("Sec-Fetch-Site", "cross-site")
 		if w := h.send(r); w.Code != http.StatusForbidden {
@@ -115,7 +115,7 @@ func TestThePlanPageStandsBeforeThereIsAPlan(t *testing.T) {
 	if !strings.Contains(page, `<noscript><meta http-equiv="refresh"`) {
 		t.Error("without scripts the page would never change")
 	}
-	for _, path := range []string{"/plan.json", "/weeks.csv", "/breeds.csv", "/breeds.json", "/drawing/eggs.svg"} {
+	for _, path := range []string{"/plan.json", "/weeks.csv", "/breeds.csv", "/breeds.json", "/odds.json", "/drawing/eggs.svg", "/drawing/odds-eggs.svg"} {
 		if code, _ := h.get(t, path); code != 404 {
 			t.Errorf("%s: %d", path, code)
 		}

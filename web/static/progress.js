@@ -24,7 +24,7 @@ async function fill() {
 }
 
 if (words) {
-  const reports = new EventSource("/progress");
+  const reports = new EventSource(words.dataset.reports || "/progress");
   reports.onmessage = async (event) => {
     const news = JSON.parse(event.data);
     const line = document.querySelector(".busy-words");
