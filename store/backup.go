@@ -41,7 +41,7 @@ type Backup struct {
 // Made tells a keeper what a backup is: its name and its day.
 func (b Backup) Made() string { return fmt.Sprintf("%s of %s", b.Path, b.Day.Words()) }
 
-var backupName = regexp.MustCompile(`^henyear-(\d{4}-\d\d-\d\d)(?:-(\d{6})|-before-form-(\d+))?\.db$`)
+var backupName = regexp.MustCompile(`^henyear-(\d{4}-\d\d-\d\d)(?:-(\d{6})(?:-\d+)?|-before-form-(\d+))?\.db$`)
 
 // readBackupName takes apart the name of a file; ok is false when it is not
 // that of a backup.
@@ -261,7 +261,7 @@ func noBackup(path, folder string, err error) error {
 	case kindOf(err) == ErrFull:
 		return faultOf(ErrFull, err, "no backup of %s could be made in %s, because the disk is full; make room, or name a folder on another disk", path, folder)
 	case kindOf(err) == ErrDamaged:
-		return faultOf(ErrDamaged, err, "no backup of %s could be made (%s)%s", path, withoutKind(err), offer(path))
+		return faultOf(ErrDamaged, err, "no backup of %s could be made, because it is damaged (%s)%s", path, withoutKind(err), offer(path))
 	case kindOf(err) == ErrReadOnly:
 		return faultOf(ErrReadOnly, err, "no backup of %s could be made, because the folder %s may not be written; name another folder", path, folder)
 	}
@@ -296,11 +296,14 @@ func BackUpInto(ctx context.Context, path, folder string, now time.Time) (Backup
 		return Backup{}, State{}, err
 	}
 	if err := os.MkdirAll(folder, 0o700); err != nil {
-		return Backup{}, State{}, noBackup(path, folder, err)
+		if kindOf(err) != nil {
+			return Backup{}, State{}, noBackup(path, folder, err)
+		}
+		return Backup{}, State{}, faultOf(ErrOccupied, err, "no backup of %s could be made: %s is no folder and none can be made there (%s); name another", path, folder, reason(err))
 	}
-	name := filepath.Join(folder, "henyear-"+now.Format("2006-01-02-150405")+".db")
-	if _, err := os.Lstat(name); err == nil {
-		return Backup{}, State{}, faultOf(ErrOccupied, nil, "there is a backup %s already; wait a second and try again", name)
+	name, err := freeName(filepath.Join(folder, "henyear-"+now.Format("2006-01-02-150405")))
+	if err != nil {
+		return Backup{}, State{}, err
 	}
 	state, err := copyOut(ctx, path, liveMode(path), name)
 	if err != nil {

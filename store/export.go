@@ -15,6 +15,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -36,8 +37,8 @@ const (
 
 const readMe = `This folder was written by Henyear (henyear export).
 
-The files that end in .csv open in a spreadsheet. Changing them changes nothing
-in Henyear.
+The files that end in .csv open in a spreadsheet; those in the folder tables have
+the records of each kind in columns. Changing them changes nothing in Henyear.
 
 The files that end in .jsonl, and those in the folders holdings, plans and
 photos, are what "henyear import" reads. They hold everything: each description
@@ -99,18 +100,11 @@ type (
 	}
 )
 
-// Table is a table for spreadsheets that someone else reckons from the records.
-// Name has small letters, digits and _ only.
-type Table struct {
-	Name string
-	Rows [][]string // the first is the heading
-}
-
 // Export writes everything in the file into a folder. The folder must not be
 // there, or be empty, or hold an earlier export that nobody has changed, which
 // is then replaced once the new one is whole. tables, which may be nil, turns
 // the records into further tables for spreadsheets.
-func (s *Store) Export(ctx context.Context, folder string, tables func([]daybook.Event) ([]Table, error)) (State, error) {
+func (s *Store) Export(ctx context.Context, folder string, tables func([]daybook.Event) ([]daybook.Table, error)) (State, error) {
 	folder, err := filepath.Abs(folder)
 	if err != nil {
 		return State{}, err
@@ -162,7 +156,7 @@ func noExport(folder string, err error) error {
 	return fmt.Errorf("nothing was exported to %s: %w", folder, err)
 }
 
-func (s *Store) exportInto(ctx context.Context, folder string, tables func([]daybook.Event) ([]Table, error)) (State, error) {
+func (s *Store) exportInto(ctx context.Context, folder string, tables func([]daybook.Event) ([]daybook.Table, error)) (State, error) {
 	tx, err := s.read.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
 	if err != nil {
 		return State{}, s.explain("read", err)
@@ -243,21 +237,15 @@ func (e *exporter) list(l *list) error {
 	if err := e.file(l.name+".jsonl", l.lines.Bytes()); err != nil {
 		return err
 	}
-	return e.table(Table{l.name, l.table})
-}
-
-func (e *exporter) table(t Table) error {
 	var text bytes.Buffer
 	w := csv.NewWriter(&text)
-	for _, row := range t.Rows {
-		w.Write(row)
-	}
-	w.Flush()
-	if err := w.Error(); err != nil {
+	if err := w.WriteAll(l.table); err != nil {
 		return err
 	}
-	return e.file(t.Name+".csv", text.Bytes())
+	return e.file(l.name+".csv", text.Bytes())
 }
+
+var tableName = regexp.MustCompile(`^[a-z0-9_]+\.csv$`)
 
 // plainCell keeps a spreadsheet from taking a text for a formula.
 func plainCell(text string) string {
@@ -361,7 +349,7 @@ func (e *exporter) photos() error {
 	return e.list(l)
 }
 
-func (e *exporter) tables(reckon func([]daybook.Event) ([]Table, error)) error {
+func (e *exporter) tables(reckon func([]daybook.Event) ([]daybook.Table, error)) error {
 	if reckon == nil {
 		return nil
 	}
@@ -371,11 +359,10 @@ func (e *exporter) tables(reckon func([]daybook.Event) ([]Table, error)) error {
 		return err
 	}
 	for _, t := range tables {
-		if t.Name == "" || strings.Trim(t.Name, "abcdefghijklmnopqrstuvwxyz0123456789_") != "" {
+		if !tableName.MatchString(t.Name) {
 			return fmt.Errorf("%q cannot be the name of a table", t.Name)
 		}
-		t.Name = "tables/" + t.Name
-		if err := e.table(t); err != nil {
+		if err := e.file("tables/"+t.Name, t.CSV); err != nil {
 			return err
 		}
 	}

@@ -36,12 +36,12 @@ func folderOf(t *testing.T, folder string) map[string]string {
 }
 
 // eggTable is a table as the daybook may reckon one.
-func eggTable(events []daybook.Event) ([]Table, error) {
-	rows := [][]string{{"day", "record"}}
-	for _, e := range events {
-		rows = append(rows, []string{e.HappenedOn.String(), string(e.Payload)})
+func eggTable(events []daybook.Event) ([]daybook.Table, error) {
+	text := "day,record\n"
+	for n, e := range events {
+		text += fmt.Sprintf("%s,%d\n", e.HappenedOn, n)
 	}
-	return []Table{{"eggs", rows}}, nil
+	return []daybook.Table{{Name: "eggs.csv", CSV: []byte(text)}}, nil
 }
 
 func exported(t *testing.T) (s *Store, folder string) {
@@ -155,12 +155,12 @@ func write(t *testing.T, folder, name, text string) string {
 func TestFailedExportLeavesTheEarlierOneWhole(t *testing.T) {
 	s, folder := exported(t)
 	before := folderOf(t, folder)
-	wrong := func([]daybook.Event) ([]Table, error) { return nil, fmt.Errorf("no tables today") }
+	wrong := func([]daybook.Event) ([]daybook.Table, error) { return nil, fmt.Errorf("no tables today") }
 	if _, err := s.Export(t.Context(), folder, wrong); err == nil {
 		t.Error("no error")
 	}
-	if _, err := s.Export(t.Context(), folder, func([]daybook.Event) ([]Table, error) {
-		return []Table{{"../../escaped", nil}}, nil
+	if _, err := s.Export(t.Context(), folder, func([]daybook.Event) ([]daybook.Table, error) {
+		return []daybook.Table{{Name: "../../escaped.csv"}}, nil
 	}); err == nil {
 		t.Error("a table was written outside")
 	}

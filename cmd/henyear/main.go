@@ -62,11 +62,17 @@ type terminal struct {
 // commands is the command line.
 type commands struct {
 	Plan    planCommand    `cmd:"" help:"Plan the flock of a holding and print the plan."`
+	Odds    oddsCommand    `cmd:"" help:"Live the plan of a holding through thousands of random years and say how they turn out."`
 	Breeds  breedsCommand  `cmd:"" help:"Run the household's own year with each breed and compare them."`
 	Check   checkCommand   `cmd:"" help:"Check a holding file and say what is wrong or was taken as given."`
 	Serve   serveCommand   `cmd:"" help:"Show the pages in a browser on this computer."`
 	Demo    demoCommand    `cmd:"" help:"Plan the first example and show it, leaving nothing behind."`
 	Example exampleCommand `cmd:"" help:"Print an example holding file to start from."`
+
+	Backup  backupCommand  `cmd:"" help:"Copy your holding and records to a backup; also while the pages are open."`
+	Restore restoreCommand `cmd:"" help:"Go back to a backup; what is there now is set aside."`
+	Export  exportCommand  `cmd:"" help:"Write everything as files that a spreadsheet opens."`
+	Import  importCommand  `cmd:"" help:"Read an export into an empty data folder."`
 
 	Evidence evidenceCommand `cmd:"" help:"Hold the program's figures against published ones."`
 	Notices  noticesCommand  `cmd:"" help:"Print the licences of the parts that are built in."`

@@ -43,6 +43,7 @@ func (c serveCommand) Run(ctx context.Context, t terminal) error {
 			return err
 		}
 	}
+	defer keepBackups(ctx, t, keep)()
 	defer insist(ctx, exitDone, func() {})()
 	return showPages(ctx, t, keep, c.Port, plan.Options{})
 }
