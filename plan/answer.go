@@ -144,8 +144,7 @@ func (a answer) weekly() []week {
 			w.birds += n
 			w.liveKg += n * v.LiveKg
 			if n > 0 {
-				p := min(1, eggs/(7*n))
-				w.variance += 7*n*p*(1-p) + n*49*betweenHenRateSD*betweenHenRateSD*min(1, 2*p)
+				w.variance += eggVariance(n, eggs/(7*n))
 			}
 			w.lostRaids += v.LostRaids * h.started
 			w.lostOther += v.LostOther * h.started
@@ -329,7 +328,7 @@ func (a answer) eggsSet() []float64 {
 	return out
 }
 
-// outlay splits the objective into what is paid and what is earned.
+// outlay splits the cost of the answer into what is paid and what is earned.
 func (a answer) outlay() (gross, income float64) {
 	for j, x := range a.x {
 		c := a.pr.m.Cost(solveCol(j)) * x
@@ -339,7 +338,8 @@ func (a answer) outlay() (gross, income float64) {
 			income -= c
 		}
 	}
-	return gross, income
+	added, hidden := a.paidForSafety()
+	return gross - added + hidden, income
 }
 
 // cash is the money that moves in each week: feed, stock, bedding, power,

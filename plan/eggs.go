@@ -13,6 +13,7 @@ type useColumns struct {
 	sales                                                 []solve.Col
 	promised                                              []solve.Col
 	overHouse, overMinutes, overBirds                     solve.Col
+	margin                                                marginColumns
 }
 
 // addUse writes what becomes of eggs, meat, room and work in each period.
@@ -64,6 +65,9 @@ func (pr *programme) addUse() {
 	pr.addFreezer()
 	pr.addTableNeed()
 	pr.addEndState()
+	for p := range pr.g.periods {
+		pr.addMargin(p)
+	}
 }
 
 type eggSale struct {

@@ -23,7 +23,7 @@ func (s *search) plan() *Plan {
 	out := &Plan{
 		Format: Format, Holding: pr.h.Name, AsOf: pr.g.start.Monday(), From: pr.g.date(0),
 		To: pr.g.date(pr.g.weeks - 1).AddDays(6), Currency: pr.h.Currency, Units: pr.h.Units,
-		Cost: s.bestCost, Bound: s.allBound(), GrossOutlay: gross, Status: s.status, Lights: s.lit,
+		Cost: a.trueCost(s.bestCost), Bound: a.trueCost(s.allBound()), GrossOutlay: gross, Status: s.status, Lights: s.lit,
 		FirstSeconds: s.firstSecs, SolveSeconds: time.Since(s.began).Seconds(),
 		Size: ModelSize{s.j.model.Columns(), s.j.model.Wholes(), s.j.model.Rows(), s.j.model.NonZeros()},
 	}

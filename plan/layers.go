@@ -149,7 +149,7 @@ func (pr *programme) chooseFrom(s *slot, units, joins solve.Col, live float64) {
 	}
 	r := pr.m.Row("choose_"+s.id, math.Inf(-1), 0)
 	pr.m.Add(r, joins, live)
-	pr.m.Add(r, units, -s.unitHens/reared)
+	pr.m.Add(r, units, -s.unitHens/pr.opt.reared(reared))
 }
 
 // Hens older than this are not kept on in a steady year.

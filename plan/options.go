@@ -18,6 +18,8 @@ type Options struct {
 	Naive     bool               // weekly rows, every week a hatch week, no first plan: for comparison only
 	Start     map[string]float64 // a former answer by column name, as a first plan
 
+	Margin Margin // safety bought beyond the expected need; zero: the plain plan
+
 	// ExtraBroodies is the number of hens known to sit once in each season, beside
 	// what the flock offers by itself: for asking what one more would be worth.
 	ExtraBroodies int

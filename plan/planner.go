@@ -174,7 +174,7 @@ func (p *Planner) Plan(ctx context.Context, h *holding.Holding, opt Options, pro
 	}
 	out := best.finish(ctx)
 	for _, s := range open {
-		out.Bound = min(out.Bound, s.allBound())
+		out.Bound = min(out.Bound, best.trueCost(s.allBound()))
 	}
 	if out.GrossOutlay > 0 {
 		out.Gap = max(0, out.Cost-out.Bound) / out.GrossOutlay

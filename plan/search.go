@@ -246,12 +246,20 @@ func (s *search) closeEnough() bool {
 	return s.best != nil && s.bestCost-s.allBound() <= s.opt.gap()*s.gross
 }
 
+// trueCost is answer.trueCost of the best plan.
+func (s *search) trueCost(objective float64) float64 {
+	return answer{s.j.pr, s.best}.trueCost(objective)
+}
+
 func (s *search) tell(stage string) {
 	if s.progress == nil {
 		return
 	}
 	s.mu.Lock()
 	st := Step{Seconds: time.Since(s.began).Seconds(), Stage: stage, Cost: s.bestCost, Bound: s.allBound()}
+	if s.best != nil {
+		st.Cost, st.Bound = s.trueCost(st.Cost), s.trueCost(st.Bound)
+	}
 	if s.best != nil {
 		st.Gap = max(0, s.bestCost-s.allBound()) / s.gross
 		st.Best = s.plan()
