@@ -37,9 +37,10 @@ func OddsSummary(o *chance.Odds) []chance.Sentence {
 	return list
 }
 
-// RiskWords says whether a plan is as sure as the household asks, and whether so
-// few lives can tell it. Twice the standard error is taken for the difference
-// that another seed may make.
+// RiskWords says what the summary does not: that a plan is as sure as the
+// household asks, or that so few lives cannot tell; nothing where it is not sure
+// enough. Twice the standard error is taken for the difference that another seed
+// may make.
 func RiskWords(r chance.Risk) string {
 	switch {
 	case math.Abs(r.Share-r.Accepted) < 2*r.Error:
@@ -47,7 +48,7 @@ func RiskWords(r chance.Risk) string {
 	case r.Met:
 		return say("odds.risk.met")
 	}
-	return say("odds.risk.not")
+	return ""
 }
 
 // ErrorWords says how far the figures of so many lives may lie from those of
@@ -82,6 +83,24 @@ func percentages() []Column {
 
 func rangeCells(r chance.Range, write func(float64) string) []string {
 	return []string{write(r.P05), write(r.P25), write(r.P50), write(r.P75), write(r.P95)}
+}
+
+// briefYear is the share of a year below which its figures say nothing.
+const briefYear = 0.1
+
+// fullYears lists the calendar years of which the plan covers more than a few
+// weeks; all of them where there is no such year.
+func fullYears(o *chance.Odds) []chance.YearOdds {
+	var list []chance.YearOdds
+	for _, y := range o.Years {
+		if y.Part >= briefYear {
+			list = append(list, y)
+		}
+	}
+	if len(list) == 0 {
+		return o.Years
+	}
+	return list
 }
 
 func whole(x float64) string { return Number(x, 0) }
@@ -267,7 +286,7 @@ func Capital(text string) string {
 func OddsYears(o *chance.Odds) Table {
 	t := Table{Caption: say("odds.years.caption"), Head: append([]Column{{say("odds.figure"), true}}, percentages()...)}
 	feed := Unit(o.Units, measure.MassKg)
-	for _, y := range o.Years {
+	for _, y := range fullYears(o) {
 		row := func(code string, r chance.Range, decimals int, args ...string) {
 			cells := []string{strconv.Itoa(y.Year) + " " + say(code, args...)}
 			t.Rows = append(t.Rows, append(cells, rangeCells(r, func(x float64) string { return Number(x, decimals) })...))
@@ -300,11 +319,12 @@ func scaled(r chance.Range, u measure.Units) chance.Range {
 // middle half of all lives, a line for nine in ten, a stroke for the middle one.
 func OddsCost(o *chance.Odds) Drawing {
 	c := o.Currency
-	n := len(o.Years)
+	years := fullYears(o)
+	n := len(years)
 	table := Table{Caption: say("odds.cost.caption", c.Code), Head: append(append([]Column{{say("column.year"), true}}, percentages()...), Column{say("odds.mean"), false})}
 	desc := ""
 	low, high := 0.0, 1.0
-	for _, y := range o.Years {
+	for _, y := range years {
 		table.Rows = append(table.Rows, append(append([]string{yearName(y)}, rangeCells(y.Cost, whole)...), whole(y.Cost.Mean)))
 		low, high = min(low, y.Cost.P05), max(high, y.Cost.P95)
 		desc = strings.TrimSpace(desc + " " + say("odds.cost.message", yearName(y), whole(y.Cost.P05), Amount(c, y.Cost.P95), Amount(c, y.Cost.P50)))
@@ -315,7 +335,7 @@ func OddsCost(o *chance.Odds) Drawing {
 		f.left = pick(pen, 52, 44)
 		pen.height -= 16
 		pen.scale(&f, low, high, c.Code)
-		for i, y := range o.Years {
+		for i, y := range years {
 			x := f.slot(i, n)
 			w := min(64, (f.right-f.left)/float64(n)*0.4)
 			pen.line("money", x, f.y(y.Cost.P05), x, f.y(y.Cost.P95))

@@ -23,6 +23,9 @@ func OddsText(w io.Writer, a OddsAnswer, width int) error {
 		s.paragraph("", "", withChanceSource(t))
 	}
 	s.paragraph("", "", RiskWords(o.Risk))
+	if !o.Risk.Met && a.Surer == nil {
+		s.paragraph("", "", say("odds.risk.hint"))
+	}
 	s.part(say("odds.chances.title"), wordsLast(OddsChances(o)))
 	s.part(say("odds.months.title"), OddsMonths(o))
 	s.part(say("odds.cost.title"), OddsCost(o).Table)

@@ -99,7 +99,10 @@ type pagePlanner struct {
 	options plan.Options
 }
 
-var _ web.Planner = pagePlanner{}
+var (
+	_ web.Planner = pagePlanner{}
+	_ web.Lots    = pageLots{}
+)
 
 func (p pagePlanner) planner(ctx context.Context) (*plan.Planner, error) {
 	engine, err := p.solver.Wait(ctx)
@@ -131,8 +134,10 @@ func (p pagePlanner) Breeds(ctx context.Context, h *holding.Holding, told plan.P
 // ends the work behind them.
 func openPages(ctx context.Context, file *store.Store, o plan.Options, faults *slog.Logger) (handler http.Handler, closePages func(), err error) {
 	solver := solve.Prepare(solve.DefaultCacheDir())
+	planner := pagePlanner{solver, o}
 	server := web.NewServer(web.Options{
-		Planner:  pagePlanner{solver, o},
+		Planner:  planner,
+		Lots:     pageLots{planner},
 		Holdings: keptHoldings{file},
 		Evidence: gather,
 		Notices:  gathered + solve.Notices(),
