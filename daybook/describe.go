@@ -159,6 +159,9 @@ func (p BirdsIn) describe(n Names) Sentence {
 
 func (p BirdsOut) describe(n Names) Sentence {
 	how := p.How
+	if p.How == "not known" {
+		how = "gone, nobody wrote how"
+	}
 	if p.How == "taken" {
 		how = "taken by a predator"
 		if p.Predator != "" {

@@ -1,7 +1,6 @@
 package daybook
 
 import (
-	"crypto/sha256"
 	"embed"
 	"fmt"
 	"math"
@@ -30,18 +29,13 @@ func Evidence() ([]source.Check, error) {
 // trial is a daybook written for one published value.
 type trial struct{ events []Event }
 
-var trialFlock = trialID("flock")
-
-func trialID(name string) ID {
-	sum := sha256.Sum256([]byte(name))
-	return ID(sum[:16])
-}
+var trialFlock = hashedID("flock")
 
 // write adds a record; a fault in a published row panics, since a check that
 // cannot run must not pass.
 func (t *trial) write(on measure.Date, p Payload) {
 	n := len(t.events)
-	e, err := New(trialID(fmt.Sprint("record ", n)), on, on.Time().Add(20*time.Hour+time.Duration(n)*time.Second), ID{1}, "", p)
+	e, err := New(hashedID(fmt.Sprint("record ", n)), on, on.Time().Add(20*time.Hour+time.Duration(n)*time.Second), ID{1}, "", p)
 	if err != nil {
 		panic(fmt.Sprintf("published check: %s: %v", p.Kind(), err))
 	}
@@ -117,7 +111,7 @@ func eggsOfGap(in source.Inputs) float64 {
 func hatchOfRecords(in source.Inputs) float64 {
 	var t trial
 	n := func(name string) int { return int(in.Float(name)) }
-	setting := trialID("setting")
+	setting := hashedID("setting")
 	t.write(trialStart, &Setting{Setting: setting, Eggs: n("set"), Under: "machine"})
 	t.write(trialStart.AddDays(7), &Candling{Setting: setting, Clear: n("clear"), Dead: n("early")})
 	end := trialStart.AddDays(21)

@@ -364,7 +364,7 @@ func (b *Book) Losses(p Period, s Scope) []Loss {
 const countSlackDays = 7
 
 func (r *reckoning) livability() []Measure {
-	atRisk, lost, culled := float64(r.b.birdsAt(r.z, r.s)), 0.0, 0.0
+	atRisk, lost, culled, unknown := float64(r.b.birdsAt(r.z, r.s)), 0.0, 0.0, 0.0
 	left := atRisk
 	for _, x := range r.b.changesWithin(r.a, r.z) {
 		first, last, ok := r.b.covers(r.s, x.cellKey)
@@ -379,6 +379,9 @@ func (r *reckoning) livability() []Measure {
 		case "culled":
 			culled += n
 			atRisk += n
+		case "not known":
+			unknown += n
+			atRisk += n
 		case "sold", "given", "butchered":
 			if n > 0 {
 				atRisk += n
@@ -388,6 +391,9 @@ func (r *reckoning) livability() []Measure {
 	switch {
 	case atRisk <= 0:
 		missing := say("no-birds", nil, "The book has no birds in these days.")
+		return []Measure{notStated(LivabilityPct, missing), notStated(LivabilityCulledPct, missing)}
+	case unknown > 0:
+		missing := say("gone-unknown", map[string]any{"number": unknown}, "Birds went and nobody wrote down how: they may have died or been sold.")
 		return []Measure{notStated(LivabilityPct, missing), notStated(LivabilityCulledPct, missing)}
 	case left > 0 && !r.wasCounted():
 		missing := say("no-count", nil, "Nobody counted the birds in these days or the week after, so losses may have gone unseen. Count them and write it down.")

@@ -338,7 +338,7 @@ func (p BirdsIn) Validate() error {
 type BirdsOut struct {
 	Group         ID            `json:"group"`
 	Number        int           `json:"number"`
-	How           string        `json:"how"` // sold, given, died, taken, missing, culled
+	How           string        `json:"how"` // sold, given, died, taken, missing, culled, not known
 	Pen           string        `json:"pen,omitzero"`
 	Predator      string        `json:"predator,omitzero"` // what took them: fox, hawk, dog
 	Cause         string        `json:"cause,omitzero"`    // of which they died or for which they were culled
@@ -350,8 +350,8 @@ type BirdsOut struct {
 }
 
 // The ways out of the flock. "Taken" is by a predator; "culled" is killed by the
-// keeper and not eaten.
-var waysOut = []string{"sold", "given", "died", "taken", "missing", "culled"}
+// keeper and not eaten; "not known" is for old records that only count.
+var waysOut = []string{"sold", "given", "died", "taken", "missing", "culled", "not known"}
 
 func (BirdsOut) Kind() string { return "birds_out" }
 
