@@ -38,8 +38,8 @@ type cell struct {
 
 // hours gathers the readings of one day.
 type hours struct {
-	seen        [24 * 60 / 64]uint64 // minutes that had a reading
-	n           int                  // readings of temperature
+	seen        [(24*60 + 63) / 64]uint64 // minutes that had a reading
+	n           int                       // readings of temperature
 	high, low   float64
 	sums        [quantities]float64 // mean holds the sum of the temperatures
 	counts      [quantities]int

@@ -105,10 +105,11 @@ func number(field []byte, decimalComma bool) (float64, reading) {
 
 // isMissingCode tells the numbers by which services say that there is none
 // (-9999, -999.9, -99.9 and their like), from measurements: nothing on earth is
-// that cold, and nothing else in these tables falls below zero.
+// that cold, and nothing else in these tables falls below zero. A bare -99 is left to
+// the caller, who knows whether it may be -9.9 C in tenths.
 func isMissingCode(v float64) bool {
 	switch v {
-	case -99, -99.9, -99.99, -999, -999.9, -999.99, -9999, -9999.9, -99999, 9999, 9999.9, 99999, 999999:
+	case -99.9, -99.99, -999, -999.9, -999.99, -9999, -9999.9, -99999, 9999, 9999.9, 99999, 999999:
 		return true
 	}
 	return false
@@ -202,3 +203,6 @@ func signed(field []byte) (int, bool) {
 	}
 	return integer(field)
 }
+
+// bareCode is the missing code that is also a frosty night in tenths of a degree.
+const bareCode = -99

@@ -48,6 +48,9 @@ func stationLine(line []byte) bool {
 
 // stationHeader reports whether a line is the header of newer files by station.
 func stationHeader(line []byte) bool {
+	if start := bytes.TrimLeft(line, "\" "); len(start) < 3 || start[0]|0x20 != 'i' || start[1]|0x20 != 'd' {
+		return false
+	}
 	row, ok := split(line, ',', nil)
 	return ok && len(row) >= 4 && strings.EqualFold(string(row[0]), "id") &&
 		strings.EqualFold(string(row[1]), "date") && strings.EqualFold(string(row[2]), "element")

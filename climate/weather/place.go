@@ -23,7 +23,7 @@ func placeOf(months [12]Month) (p climate.Place, ok bool) {
 
 // borrowKm is how far off, in the measure of Nearest, a place of the catalogue may
 // be whose rain stands in (guess, key weather_nearest).
-const borrowKm = 250
+const borrowKm = 400
 
 // Place turns the record into a place as the planner takes it: monthly normals of
 // the period in use to a tenth of a degree and of a millimetre, and the mean coldest

@@ -196,8 +196,11 @@ func datesOf(days []float64, southern bool) *Dates {
 	return &Dates{at(0.1), at(0.5), at(0.9), len(days)}
 }
 
-// quantile of sorted values, on a line between them.
+// quantile of sorted values, on a line between them; 0 without any.
 func quantile(sorted []float64, share float64) float64 {
+	if len(sorted) == 0 {
+		return 0
+	}
 	at := share * float64(len(sorted)-1)
 	i := int(at)
 	if i+1 >= len(sorted) {

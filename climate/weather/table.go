@@ -237,7 +237,7 @@ func (t *tableReader) values(m moment) error {
 		switch {
 		case got == trace && q == rain:
 			v = 0
-		case got == missing:
+		case got == missing || v == bareCode && t.noTenths(col):
 			continue
 		case got != value:
 			bad = true
@@ -253,6 +253,14 @@ func (t *tableReader) values(m moment) error {
 		t.c.malformed(t.in.number)
 	}
 	return nil
+}
+
+// noTenths reports whether a column is known to hold no tenths.
+func (t *tableReader) noTenths(col *column) bool {
+	if col.open {
+		return t.stated && t.c.options.Units != Tenths
+	}
+	return col.unit != tenth
 }
 
 // keep stores one value: in its final unit, or as written where that is not known

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"henyear/measure"
 )
@@ -15,13 +14,14 @@ import (
 // decide, where they can:
 //
 //	almost all above 200                          kelvin
-//	whole numbers beyond -80 or 140               tenths of C
+//	whole numbers beyond -80 or 125               tenths of C
 //	decimals, 60 and less                         C
-//	60 to 140, decimals or a whole year           F
+//	60 to 115, decimals or a whole year           F, unless days span more than 45
 //	whole numbers, a whole year, 50 and less      C
 //
 // at the 1st and 99th of a hundred figures; else the file is refused and the keeper
-// asked. Rain and wind go with the temperatures: tenths with tenths, inches and
+// asked. Weather of every place of the catalogue, written in each way, is read right
+// or asked about. Rain and wind go with the temperatures: tenths with tenths, inches and
 // miles an hour with F, mm and m/s with C.
 func (r *Record) settleUnits(t *tableReader, c *collector) error {
 	if c.unsure == [quantities]bool{} {
@@ -52,7 +52,7 @@ var unitNames = map[Units]string{Metric: "C, mm and m/s", US: "F, inches and mil
 // openUnits judges the temperatures that wait for a unit. Without any, rain and
 // wind alone cannot tell.
 func (c *collector) openUnits(months bool) (u Units, why string, ok bool) {
-	figures, days, whole := c.openFigures()
+	figures, days, ranges, whole := c.openFigures()
 	if len(figures) == 0 {
 		return AsFound, "", false
 	}
@@ -62,9 +62,9 @@ func (c *collector) openUnits(months bool) (u Units, why string, ok bool) {
 	switch {
 	case least > 200 && most < 340 && !whole:
 		return kelvin, span, true
-	case whole && (most > 140 || least < -80):
+	case whole && (most > 125 || least < -80):
 		return Tenths, span + " in whole numbers", true
-	case most > 140 || least < -130:
+	case most > 115 || least < -80 || quantile(ranges, 0.5) > 45:
 		return AsFound, "", false
 	case most > 60 && (!whole || aYear):
 		return US, span, true
@@ -77,11 +77,14 @@ func (c *collector) openUnits(months bool) (u Units, why string, ok bool) {
 }
 
 // openFigures lists the waiting temperatures in order, on how many days of the year
-// they fall, and whether all are whole numbers.
-func (c *collector) openFigures() (figures []float64, days int, whole bool) {
+// they fall, high less low of the days in order, and whether all are whole numbers.
+func (c *collector) openFigures() (figures []float64, days int, ranges []float64, whole bool) {
 	whole = true
 	var seen [366]bool
 	c.each(func(_, yearDay int, at *cell) {
+		if c.unsure[high] && c.unsure[low] && at.has[high] && at.has[low] {
+			ranges = append(ranges, at.values[high]-at.values[low])
+		}
 		for _, q := range []quantity{high, low, mean, dew} {
 			if c.unsure[q] && at.has[q] {
 				v := at.values[q]
@@ -95,7 +98,8 @@ func (c *collector) openFigures() (figures []float64, days int, whole bool) {
 		}
 	})
 	slices.Sort(figures)
-	return figures, days, whole
+	slices.Sort(ranges)
+	return figures, days, ranges, whole
 }
 
 // convert turns what was kept as written into metric units, and drops what turns
@@ -109,6 +113,10 @@ func (c *collector) convert(u Units) {
 			by := unitBy(u, q)
 			if u == kelvin && (q <= dew) {
 				by = unitWords["k"]
+			}
+			if at.values[q] == bareCode && u != Tenths {
+				at.has[q] = false
+				continue
 			}
 			at.values[q] = by.metric(at.values[q])
 			at.has[q] = c.possible(q, at.values[q])
@@ -201,7 +209,7 @@ func jump(days []Day) error {
 			continue
 		}
 		from, to := dates[i-2*jumpDays+1], dates[i]
-		if math.Abs(after-before) > jumpC*jumpDays && to.Time().Sub(from.Time()) < 3*jumpDays*24*time.Hour {
+		if math.Abs(after-before) > jumpC*jumpDays && to.DaysSince(from) < 2*jumpDays+10 {
 			at := dates[i-jumpDays+1]
 			return refuse("units-mixed", map[string]any{"date": at.String()},
 				"jumps from a mean of %.1f C to %.1f C about %s; it seems to mix Celsius and Fahrenheit.", before/jumpDays, after/jumpDays, at.Words())
