@@ -14,6 +14,8 @@ type Coop struct {
 	VentM3hPerHen float64
 	WetLitter     bool    // litter cakes: it gives off as much water as the birds
 	AltitudeM     float64 // thins the air
+	Vents         Vents   // used by Day, AtOpening and VentPlan
+	shell         *UValues
 }
 
 // Air is the air at the perch in a steady night.
@@ -66,6 +68,9 @@ const (
 // degree between inside and outside, W/K. A house is taken as a rectangle with
 // sides 4 to 3.
 func (c Coop) LossWK() float64 {
+	if c.shell != nil {
+		return c.shell.LossWK
+	}
 	floor := max(0.25, c.FloorM2)
 	width := math.Sqrt(floor * 0.75)
 	walls := 2 * (width + floor/width) * c.height()
@@ -78,8 +83,19 @@ func (c Coop) LossWK() float64 {
 	return (walls-window+roof)/c.wallR() + window/windowR + floor/ground
 }
 
-// wallR is the resistance of walls and roof.
+// roofR is the resistance of the roof: that of the walls, unless it was built up.
+func (c Coop) roofR() float64 {
+	if c.shell != nil {
+		return 1 / c.shell.Roof
+	}
+	return c.wallR()
+}
+
+// wallR is the resistance of walls.
 func (c Coop) wallR() float64 {
+	if c.shell != nil {
+		return 1 / c.shell.Wall
+	}
 	if c.Insulated {
 		return insulatedR
 	}
@@ -152,7 +168,7 @@ func (c Coop) Night(outC, rhPct, windMS float64, birds []Occupant) Air {
 		outPa = VapourPa(inRatio, pressure)
 	}
 	a.HumidityPct = min(100, 100*outPa/SaturationPa(inC))
-	roofC := inC - (inC-outC)*insideFilm/c.wallR()
+	roofC := inC - (inC-outC)*insideFilm/c.roofR()
 	a.RoofFrost = outPa > SaturationPa(roofC)
 	// Frost on a roof stays there; water drips.
 	a.Condensation = a.CondensingGH > fogGM3*vent || (a.RoofFrost && roofC > -1)

@@ -48,6 +48,64 @@ var models = map[string]source.Model{
 	"feeder_m":      func(in source.Inputs) float64 { return spaceOf(in).FeederM },
 	"drinker_m":     func(in source.Inputs) float64 { return spaceOf(in).DrinkerM },
 	"hens_per_nest": func(source.Inputs) float64 { return HensPerNest },
+
+	"light_share": func(source.Inputs) float64 { return DayShare },
+	"layer_by_light_w_per_kg": func(in source.Inputs) float64 {
+		o, temp := occupantOf(in), in.Float("temp")
+		share := map[string]float64{"light": DayShare, "dark": NightShare}[in["hours"]]
+		total, sensible := o.HeatW(temp), o.SensibleW(temp, true)
+		return share * map[string]float64{"total": total, "sensible": sensible, "latent": total - sensible}[in["part"]] / o.Kg
+	},
+	"layer_r": func(in source.Inputs) float64 {
+		r, err := Layer{Material: in["material"], MM: in.Float("mm")}.ResistanceR()
+		if err != nil {
+			panic(err) // a fault in the table of checks
+		}
+		return r
+	},
+	"double_glass_r": func(source.Inputs) float64 { return glazedTwiceR },
+	"framing_pct": func(in source.Inputs) float64 {
+		wall := func(between bool) float64 {
+			r, err := Section{Layers: []Layer{{"plywood", 9, false}, {"batt", in.Float("mm"), between}, {"plywood", 12, false}}}.R()
+			if err != nil {
+				panic(err)
+			}
+			return r
+		}
+		return 100 * (1 - wall(true)/wall(false))
+	},
+	"vent_plan_m3h_kg": func(in source.Inputs) float64 {
+		c := Coop{FloorM2: 4, Insulated: in.Float("insulated") > 0}
+		s := VentStepAt(c, []Occupant{{2, 0.04, 12}}, in.Float("temp"), VentWeather{})
+		return s.VentM3h / 24
+	},
+	"vent_m2_hen": func(in source.Inputs) float64 {
+		c := Coop{FloorM2: 4, Insulated: in.Float("insulated") > 0}
+		return VentStepAt(c, []Occupant{{2, 0.04, 12}}, in.Float("temp"), VentWeather{}).NeedM2 / 12
+	},
+	"ammonia_up_to_ppm": func(in source.Inputs) float64 {
+		return AmmoniaOf(Inside{TempC: 15, RiseGKg: in.Float("rise")}, 25).PPM
+	},
+	"litter_rest_pct": func(in source.Inputs) float64 {
+		air, bed := Inside{TempC: in.Float("temp"), HumidityPct: in.Float("rh")}, Litter{Share: 1}
+		flock := []Occupant{OccupantOf("meat", 6, in.Float("kg"), 0, 0, in.Float("birds_m2"))}
+		for range 200 {
+			bed.MoisturePct = bed.step(Coop{FloorM2: 1}, flock, air).MoisturePct
+		}
+		return bed.MoisturePct
+	},
+	"need": func(in source.Inputs) float64 {
+		have := Unknown()
+		have.FloorM2 = 10
+		standard := map[string]string{"eu": "European Union laying hens", "range": "European Union free range",
+			"euorganic": "European Union organic", "usorganic": "United States organic"}[in["standard"]]
+		for _, n := range Needs(have, []Stock{{in["class"], int(in.Float("weeks")), in.Float("kg"), in.Float("count")}}) {
+			if n.Standard == standard && n.Item == in["item"] {
+				return n.Required
+			}
+		}
+		return -1
+	},
 }
 
 func occupantOf(in source.Inputs) Occupant {
