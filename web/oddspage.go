@@ -2,9 +2,11 @@ package web
 
 import (
 	"cmp"
+	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
+	"strings"
 
 	"henyear/advise"
 	"henyear/chance"
@@ -26,7 +28,9 @@ type oddsView struct {
 	Drawings                         map[string]report.Drawing
 	Likely                           []chance.Event
 	Chances, Causes, Months, ByYear  report.Table
+	CostWords                        string
 	Matters                          *chance.Matters
+	LuckFirst, LuckRest              []chance.Sentence
 	Surer                            *advise.Surer
 	SurerStatus                      string
 	CanPrice, Pricing                bool
@@ -80,6 +84,10 @@ func (s *Server) oddsView(p page) oddsView {
 	v.Likely = likely(o.Chance)
 	v.Chances, v.Causes, v.Months, v.ByYear = report.OddsChances(o), report.OddsCauses(o), report.OddsMonths(o), report.OddsYears(o)
 	v.Error, v.Sources = report.ErrorWords(o), report.LuckSources()
+	v.CostWords = middles(o)
+	if l.matters != nil {
+		v.LuckFirst, v.LuckRest = luckSentences(l.matters)
+	}
 	if l.surer != nil {
 		v.SurerStatus = report.SurerStatus(l.surer)
 	}
@@ -136,9 +144,16 @@ func oddsFigures(o *chance.Odds) []figure {
 		figure{number(y.Cost.P95), o.Currency.Code, say("figure.dear.words", name, number(y.Cost.P50))})
 }
 
-// usualYear is the last year that is planned in full, when the flock is the
-// plan's own; else the longest.
+// usualYear is the year that the sentences of the odds speak of; without one the
+// last that is planned in full, or else the longest.
 func usualYear(o *chance.Odds) chance.YearOdds {
+	for _, w := range o.Words {
+		for _, y := range o.Years {
+			if w.Code == "year_eggs" && fmt.Sprint(w.Args["year"]) == strconv.Itoa(y.Year) {
+				return y
+			}
+		}
+	}
 	best := o.Years[0]
 	for _, y := range o.Years {
 		if y.Part >= best.Part || y.Part >= 0.95 {
@@ -146,6 +161,36 @@ func usualYear(o *chance.Odds) chance.YearOdds {
 		}
 	}
 	return best
+}
+
+// middles says what each full year costs in the middle.
+func middles(o *chance.Odds) string {
+	var list []string
+	for _, y := range o.Years {
+		if y.Part >= 0.95 {
+			list = append(list, say("odds.cost.year", strconv.Itoa(y.Year), report.Amount(o.Currency, y.Cost.P50)))
+		}
+	}
+	if len(list) == 0 {
+		return ""
+	}
+	return say("odds.cost.middle", strings.Join(list, ", "))
+}
+
+// luckSentences parts what is said of the luck: that of the winter's eggs, which
+// a keeper asks for first, and the rest.
+func luckSentences(m *chance.Matters) (first, rest []chance.Sentence) {
+	for _, w := range m.Words {
+		if w.Code == "matters_winter" {
+			first = append(first, w)
+		} else {
+			rest = append(rest, w)
+		}
+	}
+	if len(first) == 0 {
+		return rest, nil
+	}
+	return first, rest
 }
 
 // oddsLine says on the page of the plan whether it is sure enough.

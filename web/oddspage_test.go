@@ -201,7 +201,7 @@ func TestAPlanThatCannotBeLivedThroughIsToldInASentence(t *testing.T) {
 	h.lots.fault = errors.New("the plan has no birds; plan with birds on hand")
 	close(h.planner.hold)
 	h.settled(t)
-	if code, page := h.get(t, "/odds"); code != 200 || !strings.Contains(page, "the plan has no birds; plan with birds on hand") {
+	if code, page := h.get(t, "/odds"); code != 200 || !strings.Contains(page, "The plan has no birds; plan with birds on hand.") {
 		t.Error(code)
 	}
 	if code, _ := h.get(t, "/odds.json"); code != 404 {
