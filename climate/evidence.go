@@ -30,6 +30,31 @@ var models = map[string]source.Model{
 	"usual_day_length": func(in source.Inputs) float64 {
 		return DayLengthH(in.Float("lat"), int(in.Float("day")), in.Float("sun"))
 	},
+	"lamp_week": func(in source.Inputs) float64 {
+		w := Lamps{LatitudeDeg: in.Float("lat"), HoldLongest: in["hold"] == "1"}.Year().Weeks[int(in.Float("week"))]
+		if in["of"] == "night" {
+			return 24 - w.DayH
+		}
+		return w.DayH
+	},
+	"lamp_step": func(in source.Inputs) float64 {
+		most := 0.0
+		for _, w := range (Lamps{LatitudeDeg: in.Float("lat")}).Batch(int(in.Float("hatch")), 60).Weeks[LampsFromWeeks:] {
+			if w.LampH > 0 {
+				most = max(most, w.RiseH)
+			}
+		}
+		return most
+	},
+	"lamp_start": func(in source.Inputs) float64 {
+		for _, w := range (Lamps{LatitudeDeg: in.Float("lat")}).Batch(int(in.Float("hatch")), 60).Weeks {
+			if w.LampH > 0 && w.DayH > RearingH {
+				return float64(w.AgeWeeks)
+			}
+		}
+		return -1
+	},
+	"lamp_watts": func(in source.Inputs) float64 { return Lamps{FloorM2: in.Float("floor")}.watts() },
 	"month_of_weeks": func(in source.Inputs) float64 {
 		year := placeOf(in).Year()
 		return year.monthMean(int(in.Float("month")), func(w WeekNormal) float64 {

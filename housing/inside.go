@@ -51,6 +51,7 @@ type moment struct {
 	ventAt func(inC float64) float64 // m3/h
 
 	pressure, outPa, outRatio, volume float64
+	lossWK, sunW                      float64
 }
 
 func (c Coop) moment(w Weather, birds []Occupant, share float64, ventAt func(float64) float64) moment {
@@ -58,23 +59,23 @@ func (c Coop) moment(w Weather, birds []Occupant, share float64, ventAt func(flo
 	m.outPa = min(min(100, max(1, w.HumidityPct))/100*WaterPa(w.OutC), SaturationPa(w.OutC))
 	m.outRatio = HumidityRatio(m.outPa, m.pressure)
 	m.volume = DryAirM3Kg(w.OutC, m.outRatio, m.pressure)
+	m.lossWK = c.LossWK()
+	if w.SunWM2 > 0 {
+		p := c.parts()
+		m.sunW = p.Roof * p.RoofM2 * roofTakes * roofFilmSun * w.SunWM2
+	}
 	return m
 }
 
 func (m moment) dryAirKgS(inC float64) float64 { return m.ventAt(inC) / 3600 / m.volume }
 
-func (m moment) sunW() float64 {
-	p := m.coop.parts()
-	return p.Roof * p.RoofM2 * roofTakes * roofFilmSun * max(0, m.w.SunWM2)
-}
-
 // gainW is the warmth that comes in less what leaves, at a temperature inside.
 func (m moment) gainW(inC float64) float64 {
-	made := m.sunW()
+	made := m.sunW
 	for _, o := range m.birds {
 		made += m.share * o.Count * o.SensibleW(inC, m.coop.WetLitter)
 	}
-	lossWK := m.coop.LossWK() + m.dryAirKgS(inC)*(1006+1860*m.outRatio)
+	lossWK := m.lossWK + m.dryAirKgS(inC)*(1006+1860*m.outRatio)
 	return made - lossWK*(inC-m.w.OutC)
 }
 
