@@ -16,10 +16,10 @@ type Record struct {
 // Finding is something in the records that cannot be right, or that the keeper
 // should know. The book is made all the same.
 type Finding struct {
-	Grade Grade
-	On    measure.Date
-	Event ID // the record at which it shows
-	What  Sentence
+	Grade Grade        `json:"grade"`
+	On    measure.Date `json:"on"`
+	Event ID           `json:"event"` // the record at which it shows
+	What  Sentence     `json:"what"`
 }
 
 // Grade says how a finding is meant.
@@ -196,17 +196,17 @@ func (b *Book) StandingOf(id ID) Standing { return b.standing[id] }
 // GroupOn is one group as it is on a day.
 type GroupOn struct {
 	Group
-	Number   int // birds
-	Pens     []PenOn
-	AgeDays  int // valid if AgeKnown
-	AgeKnown bool
-	Apart    bool // in quarantine
+	Number   int     `json:"number"` // birds
+	Pens     []PenOn `json:"pens,omitzero"`
+	AgeDays  int     `json:"age_days"` // valid if AgeKnown
+	AgeKnown bool    `json:"age_known"`
+	Apart    bool    `json:"apart"` // in quarantine
 }
 
 // PenOn is how many birds of a group are in a pen.
 type PenOn struct {
-	Pen    string
-	Number int
+	Pen    string `json:"pen,omitzero"`
+	Number int    `json:"number"`
 }
 
 // GroupsOn lists the groups that have birds at the end of a day, the oldest
@@ -256,12 +256,12 @@ func (b *Book) GroupInfo(id ID) (Group, bool) {
 // BirdOn is one bird that is known by ring or name, as it is on a day.
 type BirdOn struct {
 	Bird
-	InGroup  ID
-	AgeDays  int
-	AgeKnown bool
-	Gone     bool
-	GoneOn   measure.Date
-	How      string // how she went
+	InGroup  ID           `json:"in_group"`
+	AgeDays  int          `json:"age_days"`
+	AgeKnown bool         `json:"age_known"`
+	Gone     bool         `json:"gone"`
+	GoneOn   measure.Date `json:"gone_on,omitzero"`
+	How      string       `json:"how,omitzero"` // how she went
 }
 
 // BirdsOn lists the birds known one by one that have been in the flock by the
@@ -318,9 +318,9 @@ func (b *Book) isApart(group ID, day dayNumber) bool {
 
 // Apart is a group in quarantine.
 type Apart struct {
-	Group ID
-	From  measure.Date
-	Until measure.Date // the last day apart
+	Group ID           `json:"group,omitzero"`
+	From  measure.Date `json:"from"`
+	Until measure.Date `json:"until"` // the last day apart
 }
 
 // ApartOn lists the groups with birds that are in quarantine on a day.
@@ -359,10 +359,10 @@ func (g *flockGroup) now() int {
 
 // SittingOn is hens broody, or birds moulting, on a day.
 type SittingOn struct {
-	Group  ID
-	Bird   ID // if she is known one by one
-	Number int
-	Since  measure.Date
+	Group  ID           `json:"group,omitzero"`
+	Bird   ID           `json:"bird,omitzero"` // if she is known one by one
+	Number int          `json:"number"`
+	Since  measure.Date `json:"since,omitzero"`
 }
 
 type sitting struct {

@@ -40,11 +40,11 @@ const feedSlackKg = 0.5
 
 // FeedOn is what the store has of one feed on a day.
 type FeedOn struct {
-	Feed      string
-	InStoreKg float64      // bought and not opened
-	OpenedKg  float64      // opened since the opened feed was last weighed, the weighed rest included: at most this is left
-	LeftOn    measure.Date // when it was weighed; zero: never
-	PerKg     float64      // mean price of the last purchases, in the smallest coin; 0 not known
+	Feed      string       `json:"feed"`
+	InStoreKg float64      `json:"in_store_kg"`      // bought and not opened
+	OpenedKg  float64      `json:"opened_kg"`        // opened since the opened feed was last weighed, the weighed rest included: at most this is left
+	LeftOn    measure.Date `json:"left_on,omitzero"` // when it was weighed; zero: never
+	PerKg     float64      `json:"per_kg_minor"`     // mean price of the last purchases, in the smallest coin; 0 not known
 }
 
 // FeedStock lists the feeds of the book with what the store has at the end of a

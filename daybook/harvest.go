@@ -98,12 +98,13 @@ func (h *harvest) lay() {
 
 // Scope narrows a question to some of the birds. The zero Scope is the whole flock.
 type Scope struct {
-	Pen   string
-	Group ID
-	Breed string
+	Pen   string `json:"pen,omitzero"`
+	Group ID     `json:"group,omitzero"`
+	Breed string `json:"breed,omitzero"`
 	// Age in whole weeks, AgeFromWeeks included, AgeToWeeks not; both 0: any age.
 	// Birds of unknown age are left out.
-	AgeFromWeeks, AgeToWeeks int
+	AgeFromWeeks int `json:"age_from_weeks,omitzero"`
+	AgeToWeeks   int `json:"age_to_weeks,omitzero"`
 }
 
 func (s Scope) whole() bool { return s == Scope{} }
@@ -184,11 +185,11 @@ func (b *Book) birdsAt(day dayNumber, s Scope) int {
 
 // EggDay is the eggs of one day.
 type EggDay struct {
-	On       measure.Date
-	Laid     float64 // all that were seen: whole, broken, eaten by hens
-	Usable   float64 // whole ones
-	Recorded bool    // the day is covered by a collection; else the figures say nothing
-	Withheld bool    // not for eating on that day, because of a medicine
+	On       measure.Date `json:"on"`
+	Laid     float64      `json:"laid"`     // all that were seen: whole, broken, eaten by hens
+	Usable   float64      `json:"usable"`   // whole ones
+	Recorded bool         `json:"recorded"` // the day is covered by a collection; else the figures say nothing
+	Withheld bool         `json:"withheld"` // not for eating on that day, because of a medicine
 }
 
 // EggsByDay lays the collections out by day, both days included. Eggs belong to a

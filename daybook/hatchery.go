@@ -29,17 +29,17 @@ type setting struct {
 // SettingOn is one setting with what came of it, as far as it is written down.
 type SettingOn struct {
 	Setting
-	SetOn       measure.Date
-	DueOn       measure.Date
-	Ended       bool
-	EndedOn     measure.Date
-	Clear       int
-	Dead        int // dead at candlings
-	Broken      int
-	DeadInShell int
-	PippedDead  int
-	Chicks      int // hatched alive
-	Culled      int
+	SetOn       measure.Date `json:"set_on"`
+	DueOn       measure.Date `json:"due_on"`
+	Ended       bool         `json:"ended"`
+	EndedOn     measure.Date `json:"ended_on,omitzero"`
+	Clear       int          `json:"clear"`
+	Dead        int          `json:"dead"` // dead at candlings
+	Broken      int          `json:"broken"`
+	DeadInShell int          `json:"dead_in_shell"`
+	PippedDead  int          `json:"pipped_dead"`
+	Chicks      int          `json:"chicks"` // hatched alive
+	Culled      int          `json:"culled"`
 }
 
 // Fertile is the eggs set less those that were clear; broken eggs count as fertile,

@@ -15,52 +15,52 @@ import (
 // ImportOptions are the keeper's answers and what the import needs to know. Only
 // Today is needed; whatever is left empty is found out or asked.
 type ImportOptions struct {
-	Today      measure.Date            // later days are refused
-	Encoding   string                  // one of the encodings above
-	Delimiter  rune                    // , ; tab or |
-	NoHeader   bool                    // the first line is data
-	Columns    map[string]ColumnChoice // by the name of the column
-	DateOrder  string                  // answers the question date-order
-	Decimal    string                  // "," or ".": answers the question decimal
-	Units      measure.Units           // answers the question units: of weights without a unit
-	Year       int                     // of dates without a year
-	Group      string                  // name of the group for lines that name none
-	Pen        string                  // for lines that name none
-	FromCounts bool                    // make the flock from counted hens: see FlockNote
-	Currency   measure.Currency        // of amounts; without one, two decimals
-	Existing   []Event                 // the book so far, to find what it has already
+	Today      measure.Date            `json:"today"`             // later days are refused
+	Encoding   string                  `json:"encoding"`          // one of the encodings above
+	Delimiter  string                  `json:"delimiter"`         // , ; tab or |
+	NoHeader   bool                    `json:"no_header"`         // the first line is data
+	Columns    map[string]ColumnChoice `json:"columns"`           // by the name of the column
+	DateOrder  string                  `json:"date_order"`        // answers the question date-order
+	Decimal    string                  `json:"decimal"`           // "," or ".": answers the question decimal
+	Units      measure.Units           `json:"units"`             // answers the question units: of weights without a unit
+	Year       int                     `json:"year"`              // of dates without a year
+	Group      string                  `json:"group,omitzero"`    // name of the group for lines that name none
+	Pen        string                  `json:"pen,omitzero"`      // for lines that name none
+	FromCounts bool                    `json:"from_counts"`       // make the flock from counted hens: see FlockNote
+	Currency   measure.Currency        `json:"currency"`          // of amounts; without one, two decimals
+	Existing   []Event                 `json:"existing,omitzero"` // the book so far, to find what it has already
 }
 
 // ColumnChoice is the keeper's word on one column.
 type ColumnChoice struct {
-	Field string // one of ImportFields
-	Unit  string // kg, g, lb, oz, dozen
-	Pen   string // all of the column is from this pen
-	Group string // all of the column is of this group
+	Field string `json:"field"`          // one of ImportFields
+	Unit  string `json:"unit,omitzero"`  // kg, g, lb, oz, dozen
+	Pen   string `json:"pen,omitzero"`   // all of the column is from this pen
+	Group string `json:"group,omitzero"` // all of the column is of this group
 }
 
 // Preview is what an old table would become. Nothing is written by making it.
 type Preview struct {
-	Encoding  string
-	Delimiter rune
-	Header    bool
-	Columns   []ImportColumn
-	DateOrder string     // as decided by the dates themselves or by the keeper; empty when no date is open
-	Questions []Question // while there are any, the lines that they concern wait
-	Notes     []Sentence
-	Lines     []ImportLine // that become records, in the order of the file
-	Refused   []Refusal
-	Events    []Event // of all lines, and the groups they need, in the order of the book; those that the book has already are left out
-	Known     int     // records that the book has already
+	Encoding  string         `json:"encoding"`
+	Delimiter string         `json:"delimiter"`
+	Header    bool           `json:"header"`
+	Columns   []ImportColumn `json:"columns,omitzero"`
+	DateOrder string         `json:"date_order"`         // as decided by the dates themselves or by the keeper; empty when no date is open
+	Questions []Question     `json:"questions,omitzero"` // while there are any, the lines that they concern wait
+	Notes     []Sentence     `json:"notes,omitzero"`
+	Lines     []ImportLine   `json:"lines,omitzero"` // that become records, in the order of the file
+	Refused   []Refusal      `json:"refused,omitzero"`
+	Events    []Event        `json:"events,omitzero"` // of all lines, and the groups they need, in the order of the book; those that the book has already are left out
+	Known     int            `json:"known"`           // records that the book has already
 }
 
 // ImportColumn is how one column is understood.
 type ImportColumn struct {
-	Name       string
-	Field      string // empty: left out
-	Unit       string
-	Confidence Confidence
-	Examples   []string // the first few cells that hold something
+	Name       string     `json:"name"`
+	Field      string     `json:"field"` // empty: left out
+	Unit       string     `json:"unit,omitzero"`
+	Confidence Confidence `json:"confidence"`
+	Examples   []string   `json:"examples,omitzero"` // the first few cells that hold something
 	pen, group string
 	index      int
 }
@@ -68,19 +68,19 @@ type ImportColumn struct {
 // Question is asked where the file alone does not tell. Answer is the option that
 // settles it.
 type Question struct {
-	Code    string // date-order, decimal, units, no-date, two-columns, nothing-known
-	Column  string
-	Answer  string // name of the option
-	What    Sentence
-	Choices []string
-	Likely  string // which looks likelier; it is never taken without being chosen
+	Code    string   `json:"code"` // date-order, decimal, units, no-date, two-columns, nothing-known
+	Column  string   `json:"column,omitzero"`
+	Answer  string   `json:"answer"` // name of the option
+	What    Sentence `json:"what"`
+	Choices []string `json:"choices,omitzero"`
+	Likely  string   `json:"likely,omitzero"` // which looks likelier; it is never taken without being chosen
 }
 
 // ImportLine is one line with its records.
 type ImportLine struct {
-	Line   int
-	Events []Event
-	Twice  int // the earlier line that says the very same; 0: none
+	Line   int     `json:"line"`
+	Events []Event `json:"events,omitzero"`
+	Twice  int     `json:"twice,omitzero"` // the earlier line that says the very same; 0: none
 }
 
 // importDevice stands for all imports, so that the same line is the same record
@@ -133,7 +133,7 @@ type importer struct {
 func (im *importer) ask(q Question) { im.p.Questions = append(im.p.Questions, q) }
 
 func (im *importer) open(file []byte) error {
-	text, encoding, err := decodeText(file, im.o.Encoding)
+	text, encoding, err := decodeText(file, im.o.Encoding, MostFileBytes)
 	if err != nil {
 		return err
 	}
@@ -144,12 +144,14 @@ func (im *importer) open(file []byte) error {
 	if encoding == Latin1 && im.o.Encoding == "" {
 		im.p.Notes = append(im.p.Notes, say("latin-1", nil, "The file is not UTF-8; it was read as %s. Look whether names with accents are right.", Latin1))
 	}
-	if im.p.Delimiter = im.o.Delimiter; im.p.Delimiter == 0 {
-		im.p.Delimiter = guessDelimiter(text)
-	} else if !slices.Contains(delimiters, im.p.Delimiter) {
-		return fmt.Errorf("delimiter: %q cannot part columns; choose a comma, a semicolon, a tab or |", im.p.Delimiter)
+	delimiter := guessDelimiter(text)
+	if im.o.Delimiter != "" {
+		delimiter = firstRune(im.o.Delimiter)
 	}
-	rows, err := readRows(text, im.p.Delimiter, 0)
+	if im.p.Delimiter = string(delimiter); !slices.Contains(delimiters, delimiter) {
+		return fmt.Errorf("delimiter: %q cannot part columns; choose a comma, a semicolon, a tab or |", shorten(im.o.Delimiter))
+	}
+	rows, err := readRows(text, delimiter, mostRows)
 	if err != nil {
 		return err
 	}
@@ -450,7 +452,7 @@ func (im *importer) findDecimal() {
 		im.decimal = '.'
 	case openColumn != "":
 		likely := "."
-		if im.p.Delimiter == ';' {
+		if im.p.Delimiter == ";" {
 			likely = ","
 		}
 		im.ask(Question{Code: "decimal", Column: openColumn, Answer: "Decimal", Choices: []string{",", "."}, Likely: likely,
@@ -782,13 +784,24 @@ func (r *row) group(c *ImportColumn) ID {
 	if name == "" {
 		return ID{}
 	}
-	return r.im.groupNamed(name, r.text("breed"), r.on)
+	id := r.im.groupNamed(name, r.text("breed"), r.on)
+	if id.IsZero() {
+		r.fail(c, fmt.Errorf("the group %q cannot be made; a name has at most %d letters, and a table at most %d groups", shorten(name), mostLine, mostGroups))
+	}
+	return id
 }
+
+// mostGroups is how many groups one table may name. A column with more of them
+// holds something else.
+const mostGroups = 500
 
 func (im *importer) groupNamed(name, breed string, on measure.Date) ID {
 	key := fold(name)
 	if id, known := im.groups[key]; known {
 		return id
+	}
+	if len(im.made) >= mostGroups {
+		return ID{}
 	}
 	id := hashedID("henyear import 1 group\n" + key)
 	e, err := im.event(on, &Group{Group: id, Name: name, Breed: breed, Sex: sexByName(key), Source: "old records"})

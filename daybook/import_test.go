@@ -53,7 +53,7 @@ func TestAPlainTableOfEggsBecomesRecords(t *testing.T) {
 	if len(p.Refused) != 1 || p.Refused[0].Line != 4 || !strings.Contains(p.Refused[0].Error(), "nothing to write down") {
 		t.Errorf("%v", p.Refused)
 	}
-	if p.Encoding != UTF8 || p.Delimiter != ',' || !p.Header || p.Columns[1].Confidence != Sure {
+	if p.Encoding != UTF8 || p.Delimiter != "," || !p.Header || p.Columns[1].Confidence != Sure {
 		t.Errorf("%+v", p)
 	}
 }
@@ -219,7 +219,7 @@ func TestDelimitersAreFound(t *testing.T) {
 	for _, d := range delimiters {
 		file := strings.ReplaceAll("Date;Eggs;Note\n2026-03-01;7;a, b | c\n2026-03-02;8;\"d; e\"\n", ";", string(d))
 		file = strings.ReplaceAll(file, "a, b | c", "\"a, b | c\"")
-		if p := preview(t, file, today); p.Delimiter != d || len(p.Events) != 4 {
+		if p := preview(t, file, today); p.Delimiter != string(d) || len(p.Events) != 4 {
 			t.Errorf("%q: %q %v", d, p.Delimiter, p.lines())
 		}
 	}

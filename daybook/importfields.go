@@ -59,9 +59,11 @@ func dataRows(name string) [][]string {
 // "ignore" leaves a column out.
 func ImportFields() []string { return append([]string{}, vocabulary().order...) }
 
+var plainLetters = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "ß", "ss", "œ", "oe", "å", "a", "ł", "l", "ø", "o")
+
 // fold makes words alike that differ in case or accents only.
 func fold(text string) string {
-	text = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "ß", "ss", "œ", "oe", "å", "a", "ł", "l", "ø", "o").Replace(strings.ToLower(norm.NFC.String(text)))
+	text = plainLetters.Replace(strings.ToLower(norm.NFC.String(text)))
 	return strings.Map(func(r rune) rune {
 		if unicode.Is(unicode.Mn, r) {
 			return -1

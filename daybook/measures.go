@@ -302,8 +302,10 @@ func (r *reckoning) noEggWeights() Sentence {
 // Flow is where birds came from and went within a period. Opening and all that
 // came make closing and all that went.
 type Flow struct {
-	Opening, Closing int
-	In, Out          map[string]int // by how, as in the records; "moved" into and out of the scope
+	Opening int            `json:"opening"`
+	Closing int            `json:"closing"`
+	In      map[string]int `json:"in"`
+	Out     map[string]int `json:"out"` // by how, as in the records; "moved" into and out of the scope
 }
 
 // Flow balances the birds of a scope over a period. An age in the scope is passed
@@ -327,9 +329,9 @@ func (b *Book) Flow(p Period, s Scope) Flow {
 
 // Loss is birds lost within a period in one way and to one cause.
 type Loss struct {
-	How    string // died, taken, missing, culled
-	Cause  string // the predator, or what they died of; empty: not known
-	Number int
+	How    string `json:"how,omitzero"`   // died, taken, missing, culled
+	Cause  string `json:"cause,omitzero"` // the predator, or what they died of; empty: not known
+	Number int    `json:"number"`
 }
 
 // Losses lists what was lost within a period, in the order of the book, added up

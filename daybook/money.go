@@ -43,10 +43,10 @@ func (b *Book) applyMoney(p Payload, day dayNumber) {
 
 // Cash is money within a period, in the smallest coin.
 type Cash struct {
-	Spent        measure.Money // everything paid
-	Feed         measure.Money // of it, for feed
-	Received     measure.Money
-	ReceivedEggs measure.Money // of it, for eggs
+	Spent        measure.Money `json:"spent_minor"` // everything paid
+	Feed         measure.Money `json:"feed_minor"`  // of it, for feed
+	Received     measure.Money `json:"received_minor"`
+	ReceivedEggs measure.Money `json:"received_eggs_minor"` // of it, for eggs
 }
 
 // CashIn adds up what was paid and received within a period.

@@ -9,8 +9,9 @@ import (
 
 // Period is a stretch of days, both included, with the name that a keeper gives it.
 type Period struct {
-	From, Through measure.Date
-	Name          string
+	From    measure.Date `json:"from"`
+	Through measure.Date `json:"through"`
+	Name    string       `json:"name"`
 }
 
 // Days is the length of the period.

@@ -24,20 +24,20 @@ func (c counted) agrees() bool {
 
 // Difference is a count with which the book disagrees.
 type Difference struct {
-	Count   Count
-	Event   ID
-	On      measure.Date
-	Book    int          // what the book says for the end of that day
-	Since   measure.Date // of the last count of the same birds that agreed; zero: none
-	What    Sentence
-	Reasons []Reason // what may have happened, the likeliest first
+	Count   Count        `json:"count"`
+	Event   ID           `json:"event"`
+	On      measure.Date `json:"on"`
+	Book    int          `json:"book"`           // what the book says for the end of that day
+	Since   measure.Date `json:"since,omitzero"` // of the last count of the same birds that agreed; zero: none
+	What    Sentence     `json:"what"`
+	Reasons []Reason     `json:"reasons"` // what may have happened, the likeliest first
 }
 
 // Reason is one explanation of a difference with the records that would mend the
 // book. A Reason without records asks the keeper to look again.
 type Reason struct {
-	What    Sentence
-	Records []Draft
+	What    Sentence `json:"what"`
+	Records []Draft  `json:"records,omitzero"`
 }
 
 // Draft is a record that is ready but for its identifier and moment.
@@ -45,6 +45,19 @@ type Draft struct {
 	HappenedOn measure.Date
 	Payload    Payload
 	Supersedes []ID
+}
+
+// MarshalJSON writes the draft with the name and version of its kind, so that it can
+// be sent back as a record.
+func (d Draft) MarshalJSON() ([]byte, error) {
+	k := kindByName[d.Payload.Kind()]
+	return encode(struct {
+		Kind       string       `json:"kind"`
+		Version    int          `json:"version"`
+		HappenedOn measure.Date `json:"happened_on"`
+		Supersedes []ID         `json:"supersedes,omitempty"`
+		Payload    Payload      `json:"payload"`
+	}{k.Name, k.Version, d.HappenedOn, d.Supersedes, d.Payload})
 }
 
 // Event makes the draft a record; it needs and refuses what New does.

@@ -535,9 +535,9 @@ func (b *Book) wasApartSoon(group ID, day dayNumber) bool {
 
 // LineOf is one version of a record in its history.
 type LineOf struct {
-	Event    Event
-	Standing Standing
-	What     Sentence
+	Event    Event    `json:"event"`
+	Standing Standing `json:"standing"`
+	What     Sentence `json:"what"`
 }
 
 // History lists every version of a record: what it corrected, what corrected it,

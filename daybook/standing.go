@@ -22,13 +22,16 @@ func (s Standing) String() string {
 	return [...]string{"counts", "corrected", "struck out", "waiting"}[s]
 }
 
+// MarshalText writes the word.
+func (s Standing) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
 // Conflict is a record that was corrected in more than one way, on two devices
 // that did not know of each other. All versions are kept. Until the keeper
 // decides, the one that was written last counts (recorded_at, then id). A new
 // record that supersedes all versions settles it; so does striking out all but one.
 type Conflict struct {
-	Records  []ID // the records that were corrected, in the order of the book
-	Versions []ID // the versions that disagree, the one that counts first
+	Records  []ID `json:"records,omitzero"`  // the records that were corrected, in the order of the book
+	Versions []ID `json:"versions,omitzero"` // the versions that disagree, the one that counts first
 }
 
 // The rules of correction. A record that names others in supersedes takes their

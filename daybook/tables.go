@@ -250,9 +250,9 @@ func writeRow(out *bytes.Buffer, cells []string) {
 
 // Refusal is a line that was not read, and why.
 type Refusal struct {
-	File string
-	Line int // 0: the file as a whole
-	What Sentence
+	File string   `json:"file,omitzero"`
+	Line int      `json:"line"` // 0: the file as a whole
+	What Sentence `json:"what"`
 }
 
 // Error makes a refusal an error for whoever wants one.
@@ -267,6 +267,12 @@ func (r Refusal) Error() string {
 	}
 	return fmt.Sprintf("%s line %d: %s", r.File, r.Line, r.What.Text)
 }
+
+// mostRefused is how many lines of one file are refused before the rest is not
+// looked at: a file like that is no table of the daybook.
+const mostRefused = 1000
+
+var errTooMany = fmt.Errorf("more than %d lines cannot be read; the rest was not looked at", mostRefused)
 
 func refuse(file string, line int, err error) Refusal {
 	return Refusal{file, line, say("not-read", map[string]any{"why": err.Error()}, "%s.", strings.TrimSuffix(err.Error(), "."))}
@@ -294,11 +300,11 @@ func importTable(t Table) ([]Event, []Refusal) {
 	if !isCSV || k == nil && t.Name != otherTable {
 		return nil, []Refusal{refuse(t.Name, 0, errors.New("this file is not a table of the daybook"))}
 	}
-	text, _, err := decodeText(t.CSV, "")
+	text, _, err := decodeText(t.CSV, "", MostTableBytes)
 	if err != nil {
 		return nil, []Refusal{refuse(t.Name, 0, err)}
 	}
-	rows, err := readRows(text, guessDelimiter(firstLine(text)), 0)
+	rows, err := readRows(text, guessDelimiter(firstLine(text)), mostTableRows)
 	if err != nil || len(rows) == 0 {
 		return nil, []Refusal{refuse(t.Name, 0, errors.Join(err, errors.New("the table has no lines that can be read")))}
 	}
@@ -318,6 +324,9 @@ func importTable(t Table) ([]Event, []Refusal) {
 		e, err := rowEvent(k, header, fields, r.cells)
 		if err != nil {
 			refused = append(refused, refuse(t.Name, r.line, err))
+			if len(refused) >= mostRefused {
+				return events, append(refused, refuse(t.Name, 0, errTooMany))
+			}
 			continue
 		}
 		events = append(events, e)
@@ -538,6 +547,10 @@ func ImportLines(file []byte) ([]Event, []Refusal) {
 		}
 		if err != nil {
 			refused = append(refused, refuse("", n, err))
+			if len(refused) >= mostRefused {
+				refused = append(refused, refuse("", 0, errTooMany))
+				break
+			}
 			continue
 		}
 		events = append(events, e)

@@ -15,12 +15,15 @@ import (
 	"golang.org/x/text/encoding/charmap"
 )
 
-// Bounds of a file that is read.
+// Bounds of a file that is read: of an old table, and of a table that the daybook
+// wrote itself.
 const (
-	MostFileBytes = 32 << 20
-	mostRows      = 200_000
-	mostColumns   = 200
-	mostCellBytes = MostPayloadBytes
+	MostFileBytes  = 32 << 20
+	MostTableBytes = 1 << 30
+	mostRows       = 200_000
+	mostTableRows  = 5_000_000
+	mostColumns    = 200
+	mostCellBytes  = MostPayloadBytes
 )
 
 // The encodings of a file, as they are told to the keeper.
@@ -34,12 +37,12 @@ const (
 
 // decodeText makes UTF-8 of a file and says what it was. Wanted, if not empty,
 // overrides what the bytes look like. It refuses what is no text.
-func decodeText(file []byte, wanted string) (text, encoding string, err error) {
+func decodeText(file []byte, wanted string, mostBytes int) (text, encoding string, err error) {
 	switch {
 	case len(file) == 0:
 		return "", "", errors.New("the file is empty")
-	case len(file) > MostFileBytes:
-		return "", "", fmt.Errorf("the file has %d MB; a table of at most %d MB can be read, so cut it by years", len(file)>>20, MostFileBytes>>20)
+	case len(file) > mostBytes:
+		return "", "", fmt.Errorf("the file has %d MB; a table of at most %d MB can be read, so cut it by years", len(file)>>20, mostBytes>>20)
 	case bytes.HasPrefix(file, []byte("PK\x03\x04")), bytes.HasPrefix(file, []byte("\xd0\xcf\x11\xe0")):
 		return "", "", errors.New("this is a spreadsheet file, not a table of text; open it and save it as CSV")
 	}
@@ -141,7 +144,7 @@ func guessDelimiter(text string) rune {
 	}
 	best, bestScore := ',', 0.0
 	for _, d := range delimiters {
-		rows, _ := readRows(head, d, 60)
+		rows, _ := firstRows(head, d, 60)
 		if score := evenness(rows); score > bestScore {
 			best, bestScore = d, score
 		}
@@ -168,25 +171,60 @@ func evenness(rows []tableRow) float64 {
 	return float64(most)/float64(len(rows)) + 0.001*float64(min(columns, 50))
 }
 
-// readRows cuts a text into rows and cells; most bounds the rows, 0 means the
-// usual bound, whose crossing is an error.
+// mostRowBytes bounds one row, so that a missing quotation mark cannot make a cell
+// of the whole file, nor a file without line ends a row of millions of cells.
+const mostRowBytes = 1 << 20
+
+var errLongRow = fmt.Errorf("a line of the table is longer than %d MB; a quotation mark may be missing, or this is no table", mostRowBytes>>20)
+
+// rowGuard hands out a text as long as rows end in time.
+type rowGuard struct {
+	text  string
+	given int64
+	begun int64 // where the row began that is being read
+}
+
+func (g *rowGuard) Read(b []byte) (int, error) {
+	switch {
+	case g.given == int64(len(g.text)):
+		return 0, io.EOF
+	case g.given-g.begun > mostRowBytes:
+		return 0, errLongRow
+	}
+	n := copy(b, g.text[g.given:])
+	g.given += int64(n)
+	return n, nil
+}
+
+// readRows cuts a text into rows and cells; more rows than most are an error.
 func readRows(text string, delimiter rune, most int) ([]tableRow, error) {
-	r := csv.NewReader(strings.NewReader(text))
+	rows, err := firstRows(text, delimiter, most+1)
+	if err == nil && len(rows) > most {
+		err = fmt.Errorf("the table has more than %d lines; cut it by years", most)
+	}
+	return rows, err
+}
+
+// firstRows cuts the first rows of a text into cells.
+func firstRows(text string, delimiter rune, most int) ([]tableRow, error) {
+	guard := &rowGuard{text: text}
+	r := csv.NewReader(guard)
 	r.Comma, r.LazyQuotes, r.FieldsPerRecord = delimiter, true, -1
 	var rows []tableRow
-	for most == 0 || len(rows) < most {
+	for len(rows) < most {
 		cells, err := r.Read()
 		if err == io.EOF {
 			return rows, nil
 		}
+		if errors.Is(err, errLongRow) {
+			return rows, err
+		}
 		if err != nil {
 			return rows, fmt.Errorf("the table cannot be read (%w)", err)
 		}
+		guard.begun = r.InputOffset()
 		line, _ := r.FieldPos(0)
-		switch {
-		case len(rows) == mostRows:
-			return rows, fmt.Errorf("the table has more than %d lines; cut it by years", mostRows)
-		case len(cells) > mostColumns:
+		if len(cells) > mostColumns {
 			return rows, fmt.Errorf("line %d has %d columns; at most %d can be read", line, len(cells), mostColumns)
 		}
 		for _, c := range cells {

@@ -99,14 +99,14 @@ func (b *Book) passWindows(from, to ID, day dayNumber) {
 
 // Withheld is eggs or meat of some groups that are not for eating on a day.
 type Withheld struct {
-	Treatment ID
-	Product   string
-	Groups    []ID // with birds on that day
-	Eggs      bool // eggs are withheld on that day
-	Meat      bool
-	EggUntil  measure.Date // the last day; zero with Eggs set: not known
-	MeatUntil measure.Date
-	Text      Sentence
+	Treatment ID           `json:"treatment"`
+	Product   string       `json:"product"`
+	Groups    []ID         `json:"groups,omitzero"` // with birds on that day
+	Eggs      bool         `json:"eggs"`            // eggs are withheld on that day
+	Meat      bool         `json:"meat"`
+	EggUntil  measure.Date `json:"egg_until,omitzero"` // the last day; zero with Eggs set: not known
+	MeatUntil measure.Date `json:"meat_until,omitzero"`
+	Text      Sentence     `json:"text"`
 }
 
 // WithheldOn lists what is not for eating on a day, by treatment: eggs laid on
