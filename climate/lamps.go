@@ -71,11 +71,11 @@ type LampWeek struct {
 	Note string
 }
 
-// LampYear is the programme of a whole year.
-type LampYear struct {
+// LampProgramme is a run of weeks of lamps, and what they come to.
+type LampProgramme struct {
 	Weeks    []LampWeek
-	KWhYear  float64
-	HoursOn  float64 // lamp hours in the year
+	KWh      float64
+	HoursOn  float64 // lamp hours of all weeks
 	LampDays float64 // days on which a lamp burns
 }
 
@@ -128,13 +128,13 @@ func (l Lamps) longestH() float64 {
 // Year is the programme of a flock of all ages that is in lay the year round: the
 // day never falls below DayH. With HoldLongest it never falls below the longest
 // day of the year, 16 hours at most. It has 52 weeks from 1 January.
-func (l Lamps) Year() LampYear {
+func (l Lamps) Year() LampProgramme {
 	floor := l.dayH()
 	if l.HoldLongest {
 		floor = max(floor, min(l.mostH(), l.longestH()))
 	}
 	day := func(slot int) float64 { return max(l.naturalH(slot), floor) }
-	y := LampYear{}
+	y := LampProgramme{}
 	for slot := range measure.SlotsPerYear {
 		y.add(l, l.week(slot, -1, day(slot), day(slot-1)))
 	}
@@ -145,9 +145,9 @@ func (l Lamps) Year() LampYear {
 // hatch for a number of weeks (520 at most). Before 20 weeks lamps give no more
 // than RearingH; from then on they lengthen the day by half an hour a week up to
 // DayH and never let it fall again, save where the sun alone gave more than
-// MostH. LampYear's yearly figures then cover the whole span of weeks.
-func (l Lamps) Batch(hatchSlot, weeks int) LampYear {
-	y := LampYear{}
+// MostH. Sums cover the whole span of weeks.
+func (l Lamps) Batch(hatchSlot, weeks int) LampProgramme {
+	y := LampProgramme{}
 	before := max(l.naturalH(hatchSlot-1), RearingH)
 	for age := range min(520, max(0, weeks)) {
 		natural := l.naturalH(hatchSlot + age)
@@ -163,9 +163,9 @@ func (l Lamps) Batch(hatchSlot, weeks int) LampYear {
 	return y
 }
 
-func (y *LampYear) add(l Lamps, w LampWeek) {
+func (y *LampProgramme) add(l Lamps, w LampWeek) {
 	w.KWh = l.watts() / 1000 * w.LampH * measure.DaysPerSlot
-	y.KWhYear += w.KWh
+	y.KWh += w.KWh
 	y.HoursOn += w.LampH * measure.DaysPerSlot
 	if w.LampH > 0 {
 		y.LampDays += measure.DaysPerSlot

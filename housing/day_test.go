@@ -53,6 +53,26 @@ func TestAHouseFollowsTheDayWithALagAndALesserSwing(t *testing.T) {
 	}
 }
 
+// An empty house is a store C that warms through a conductance K: a day's wave of
+// angular speed w comes through at 1/sqrt(1 + (w C/K)^2) of its size, atan(w C/K)/w late.
+func TestAnEmptyHouseAnswersTheDaysWaveAsAStoreBehindAWallDoes(t *testing.T) {
+	for _, c := range []Coop{{FloorM2: 10, Insulated: true}, {FloorM2: 4}} {
+		w := DayWeather{LowC: -2, HighC: 8, LowHour: 6, HighHour: 18, HumidityPct: 60, OpenDayM2: -1, OpenNightM2: -1, WindMS: 0}
+		air := 0.5 * c.FloorM2 * c.height() / 3600 / DryAirM3Kg(3, 0.003, SeaLevelPa) * 1010
+		lag := 2 * math.Pi / 86400 * c.storeJK() / (c.LossWK() + air)
+		least, most := 99.0, -99.0
+		sine, cosine := 0.0, 0.0
+		for _, h := range c.Day(nil, w) {
+			least, most = min(least, h.TempC), max(most, h.TempC)
+			sine += (h.TempC - 3) * math.Sin(2*math.Pi*h.Hour/24)
+			cosine += (h.TempC - 3) * math.Cos(2*math.Pi*h.Hour/24)
+		}
+		near(t, "swing", math.Hypot(sine, cosine)/12, 5/math.Sqrt(1+lag*lag), 0.05)
+		near(t, "hours late", math.Mod(math.Atan2(sine, cosine)*12/math.Pi+24-18, 24), math.Atan(lag)*12/math.Pi, 0.2)
+		near(t, "mean", (least+most)/2, 3, 0.1)
+	}
+}
+
 func TestASunnyMetalRoofHeatsTheAfternoonAndInsulationTurnsItAway(t *testing.T) {
 	birds := []Occupant{{2.5, 0.04, 12}}
 	hottest := func(c Coop, sun float64) float64 {
