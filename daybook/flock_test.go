@@ -400,3 +400,72 @@ func TestDaysAreNumberedAsTheCalendarDoes(t *testing.T) {
 		}
 	}
 }
+
+func TestAPenWithoutACollectionIsTold(t *testing.T) {
+	b := flockOf(t, 10, "2026-03-01")
+	for _, date := range []string{"2026-03-01", "2026-03-02", "2026-03-03", "2026-03-20"} {
+		b.write(date, &Eggs{Number: 3, Pen: "north"})
+	}
+	b.write("2026-03-01", &Eggs{Number: 2, Pen: "south"})
+	b.write("2026-03-20", &Eggs{Number: 2, Pen: "south"})
+	m, _ := Replay(b.events, day("2026-03-31")).MeasureOf(HenDayPct, Period{From: day("2026-03-01"), Through: day("2026-03-03")}, Scope{})
+	if !m.Stated || len(m.Missing) != 1 || m.Missing[0].Code != "some-pens-without-eggs" || m.Missing[0].Args["days"] != 2 {
+		t.Errorf("%+v", m)
+	}
+}
+
+func TestLivabilityNeedsACountOfEveryBird(t *testing.T) {
+	b := flockOf(t, 10, "2026-03-01")
+	b.write("2026-03-01", &Group{Group: idOf("cocks"), Name: "Cocks", Sex: Cocks})
+	b.write("2026-03-01", &BirdsIn{Group: idOf("cocks"), Number: 2, How: "on hand"})
+	b.write("2026-03-31", &Count{Number: 10, Which: Hens})
+	march := Period{From: day("2026-03-01"), Through: day("2026-03-31")}
+	if m, _ := Replay(b.events, day("2026-03-31")).MeasureOf(LivabilityPct, march, Scope{}); m.Stated || m.Missing[0].Code != "no-count" {
+		t.Errorf("%+v", m)
+	}
+	b.write("2026-03-31", &Count{Number: 2, Which: Cocks})
+	if m, _ := Replay(b.events, day("2026-03-31")).MeasureOf(LivabilityPct, march, Scope{}); !m.Stated || m.Value != 100 {
+		t.Errorf("%+v", m)
+	}
+}
+
+// Ten chicks of 40 g, weighed at ten weeks, butchered at 2 kg each: feed of 60 kg
+// for 19.6 kg of gain.
+func TestFeedForGainOfAMeatBatch(t *testing.T) {
+	b := &notebook{t: t}
+	meat := idOf("meat")
+	b.write("2026-03-01", &Group{Group: meat, Name: "Meat", Sex: Unsexed, Hatched: day("2026-03-01")})
+	b.write("2026-03-01", &BirdsIn{Group: meat, Number: 11, How: "bought", PaidMinor: 2200})
+	b.write("2026-03-02", &Feed{What: FeedBought, Feed: "grower", Kg: 60, PaidMinor: 3600, Group: meat})
+	b.write("2026-03-10", &BirdsOut{Group: meat, Number: 1, How: "died"})
+	b.write("2026-05-10", &Butchered{Group: meat, Number: 10, LiveKg: 20, DressedKg: 14})
+	p := Period{From: day("2026-03-01"), Through: day("2026-05-10")}
+	book := Replay(b.events, day("2026-05-10"))
+	for code, want := range map[string]float64{FeedPerKgGain: 60 / (20 - 11*0.04), FeedPerKgDressed: 60.0 / 14, CostPerKg: 5800.0 / 14, DressingPct: 70, LivabilityPct: 1000.0 / 11} {
+		if m, _ := book.MeasureOf(code, p, Scope{Group: meat}); !m.Stated || math.Abs(m.Value-want) > 1e-9 {
+			t.Errorf("%s: %+v, want %v", code, m, want)
+		}
+	}
+	if m, _ := book.MeasureOf(FeedPerKgGain, Period{From: day("2026-04-01"), Through: day("2026-05-10")}, Scope{Group: meat}); m.Stated {
+		t.Errorf("nobody weighed them on 1 April: %+v", m)
+	}
+}
+
+func TestPulletsComeIntoLay(t *testing.T) {
+	b := &notebook{t: t}
+	b.write("2026-01-01", &Group{Group: idOf("p"), Name: "Pullets", Sex: Hens, Hatched: day("2026-01-01"), Pen: "a"})
+	b.write("2026-01-01", &BirdsIn{Group: idOf("p"), Number: 10, How: "hatched"})
+	first := day("2026-01-01").AddDays(150)
+	for i := range 60 {
+		b.write(first.AddDays(i).String(), &Eggs{Number: min(8, (i+5)/6), Pen: "a"})
+	}
+	list := Replay(b.events, first.AddDays(60)).PointOfLay(idOf("p"))
+	// One egg a day from day 151, five from day 175: the first seven days that
+	// average five begin on that day, and their middle is day 178.
+	want := map[string]float64{DaysToFirstEgg: 151, DaysTo5Pct: 153, DaysTo50Pct: 178}
+	for _, m := range list {
+		if !m.Stated || m.Value != want[m.Code] {
+			t.Errorf("%+v, want %v", m, want[m.Code])
+		}
+	}
+}

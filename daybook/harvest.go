@@ -217,6 +217,7 @@ type yield struct {
 	laid, usable []float64
 	recorded     []bool
 	mixed        int // days with eggs that may be of this scope or of other hens
+	partial      int // days on which some origins have a collection and others, in use then, have none
 	grams        float64
 	weighed      float64
 }
@@ -225,10 +226,11 @@ func (b *Book) yield(a, z dayNumber, s Scope) yield {
 	b.harvest.lay()
 	n := int(z - a + 1)
 	y := yield{laid: make([]float64, n), usable: make([]float64, n), recorded: make([]bool, n)}
-	mixed := make([]bool, n)
+	mixed, lacking := make([]bool, n), make([]bool, n)
 	for _, src := range b.harvest.order {
 		of := b.belongs(src, s)
 		list := b.harvest.origins[src]
+		here := make([]bool, n)
 		// Spreads may reach back over each other when days are stated, so all
 		// that end in the period are looked at.
 		i, _ := slices.BinarySearchFunc(list, a, func(x spread, d dayNumber) int { return int(x.last - d) })
@@ -246,7 +248,7 @@ func (b *Book) yield(a, z dayNumber, s Scope) yield {
 				case allOfIt:
 					y.laid[day-a] += float64(x.laid) * share
 					y.usable[day-a] += float64(x.usable) * share
-					y.recorded[day-a] = true
+					y.recorded[day-a], here[day-a] = true, true
 					y.grams += x.grams * share
 					y.weighed += float64(x.weighed) * share
 				case someOfIt:
@@ -254,10 +256,18 @@ func (b *Book) yield(a, z dayNumber, s Scope) yield {
 				}
 			}
 		}
+		for day := max(a, list[0].first); day <= min(z, list[len(list)-1].last); day++ {
+			if !here[day-a] && of(day) == allOfIt {
+				lacking[day-a] = true
+			}
+		}
 	}
-	for _, m := range mixed {
-		if m {
+	for i := range n {
+		if mixed[i] {
 			y.mixed++
+		}
+		if lacking[i] && y.recorded[i] {
+			y.partial++
 		}
 	}
 	return y

@@ -2,6 +2,7 @@ package daybook
 
 import (
 	"math"
+	"slices"
 
 	"henyear/measure"
 )
@@ -221,19 +222,9 @@ func (r *reckoning) hensByDay() (alive, gone []float64) {
 
 // changesWithin is the part of the changes of some days; they are in order.
 func (b *Book) changesWithin(a, z dayNumber) []change {
-	from, to := len(b.changes), len(b.changes)
-	for i, x := range b.changes {
-		if x.day >= a {
-			from = i
-			break
-		}
-	}
-	for i := from; i < len(b.changes); i++ {
-		if b.changes[i].day > z {
-			to = i
-			break
-		}
-	}
+	byDay := func(x change, day dayNumber) int { return int(x.day - day) }
+	from, _ := slices.BinarySearchFunc(b.changes, a, byDay)
+	to, _ := slices.BinarySearchFunc(b.changes, z+1, byDay)
 	return b.changes[from:to]
 }
 
@@ -251,6 +242,10 @@ func (r *reckoning) eggsMissing() []Sentence {
 	case r.covered < r.days:
 		list = append(list, say("days-without-eggs", map[string]any{"days": r.days - r.covered, "of": r.days},
 			"On %d of %d days no collection is written down.", r.days-r.covered, r.days))
+	}
+	if r.y.partial > 0 {
+		list = append(list, say("some-pens-without-eggs", map[string]any{"days": r.y.partial},
+			"On %s a pen or group whose eggs are written down apart has no collection.", count(r.y.partial, "day")))
 	}
 	if r.covered > 0 && r.y.mixed > 0 {
 		list = append(list, say("some-eggs-not-apart", map[string]any{"days": r.y.mixed},
@@ -404,15 +399,20 @@ func (r *reckoning) livability() []Measure {
 	return []Measure{stated(LivabilityPct, 100*(1-lost/atRisk)), stated(LivabilityCulledPct, 100*(1-(lost+culled)/atRisk))}
 }
 
-// wasCounted reports whether somebody counted all birds of the scope.
+// wasCounted reports whether somebody counted all birds of the scope that are
+// there at the end.
 func (r *reckoning) wasCounted() bool {
-	for _, c := range r.b.counts {
-		if c.day >= r.a && c.day <= r.z+countSlackDays && c.Which == "" &&
-			(c.Group.IsZero() || c.Group == r.s.Group) && (c.Pen == "" || c.Pen == r.s.Pen) {
-			return true
+	for key, c := range r.b.cells {
+		if _, _, ok := r.b.covers(r.s, key); !ok || c.at(r.z) == 0 {
+			continue
+		}
+		if !slices.ContainsFunc(r.b.counts, func(x counted) bool {
+			return x.day >= r.a && x.day <= r.z+countSlackDays && r.b.inCount(&x.Count, key)
+		}) {
+			return false
 		}
 	}
-	return false
+	return true
 }
 
 func (r *reckoning) feedMissing() []Sentence {
