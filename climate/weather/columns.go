@@ -29,6 +29,7 @@ const (
 	roleYear
 	roleMonth
 	roleDay
+	roleDayOfYear
 	roleHour
 	roleEnd // last year of a row of normals
 	roleHigh
@@ -44,7 +45,7 @@ const (
 
 var roleNames = map[string]role{
 	"station": roleStation, "name": roleName, "latitude": roleLatitude, "longitude": roleLongitude, "altitude": roleAltitude,
-	"date": roleDate, "year": roleYear, "month": roleMonth, "day": roleDay, "hour": roleHour, "end": roleEnd,
+	"date": roleDate, "year": roleYear, "month": roleMonth, "day": roleDay, "dayofyear": roleDayOfYear, "hour": roleHour, "end": roleEnd,
 	"high": roleHigh, "low": roleLow, "air": roleAir, "dew": roleDew, "humidity": roleHumidity, "rain": roleRain, "wind": roleWind,
 }
 
@@ -115,7 +116,7 @@ type known struct {
 	unit   unit
 	open   bool   // services differ in the unit
 	flags  role   // the column whose values these flags judge
-	manner string // how: list, letter, digit
+	manner string // how: list, letter, digit, period
 }
 
 var knownColumns = sync.OnceValues(func() (map[string]known, error) {

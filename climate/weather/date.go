@@ -45,10 +45,6 @@ func (m moment) real() bool {
 		m.day >= 1 && m.day <= daysOfMonth(m.year, m.month)
 }
 
-func (m moment) date() measure.Date {
-	return measure.Date{Year: m.year, Month: time.Month(m.month), Day: m.day}
-}
-
 // yearDay is the day of the year, 0 to 365.
 func (m moment) yearDay() int {
 	n := daysBefore[m.month-1] + m.day - 1

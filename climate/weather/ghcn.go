@@ -34,16 +34,15 @@ func (c *collector) putElement(m moment, q quantity, tenths bool, n int) {
 }
 
 // stationLine reports whether a line looks like one of a file by station: eleven
-// letters and digits of the station, eight digits of the date, four letters of the
-// element, a whole number.
+// letters and digits of the station, the date, four letters of the element, a whole number.
 func stationLine(line []byte) bool {
 	row, ok := split(line, ',', nil)
 	if !ok || len(row) < 4 || len(row) > 8 {
 		return false
 	}
 	_, number := signed(row[3])
-	_, date := integer(row[1])
-	return len(row[0]) == 11 && len(row[1]) == 8 && date && len(row[2]) == 4 && number
+	day, date := parseMoment(row[1], yearFirst)
+	return len(row[0]) == 11 && date && day.day > 0 && len(row[2]) == 4 && number
 }
 
 // stationHeader reports whether a line is the header of newer files by station.

@@ -64,9 +64,9 @@ func TestAUsualYearCannotBeJoined(t *testing.T) {
 
 func TestAustralianAndCanadianColumnsAreKnown(t *testing.T) {
 	bom := "Product code,Bureau of Meteorology station number,Year,Month,Day,Maximum temperature (Degree C),Days of accumulation of maximum temperature,Quality\n" +
-		"IDCJAC0010,023000,2024,01,15,36.4,1,Y\nIDCJAC0010,023000,2024,01,16,,,\n"
+		"IDCJAC0010,023000,2024,01,15,36.4,1,Y\nIDCJAC0010,023000,2024,01,16,,,\nIDCJAC0010,023000,2024,01,18,39.0,2,Y\n"
 	r := mustRead(t, bom, Options{})
-	if len(r.Days) != 1 || r.Days[0].HighC != 36.4 || r.Station != "023000" {
+	if len(r.Days) != 1 || r.Dropped.Flagged != 1 || r.Days[0].HighC != 36.4 || r.Station != "023000" {
 		t.Errorf("%+v %q", r.Days, r.Station)
 	}
 	canada := "\"Longitude (x)\",\"Latitude (y)\",\"Station Name\",\"Climate ID\",\"Date/Time\",\"Year\",\"Month\",\"Day\",\"Data Quality\",\"Max Temp (°C)\",\"Max Temp Flag\",\"Min Temp (°C)\",\"Min Temp Flag\",\"Total Precip (mm)\",\"Total Precip Flag\",\"Spd of Max Gust (km/h)\"\n" +
@@ -134,4 +134,23 @@ func TestTheSummaryIsSaidInSentences(t *testing.T) {
 func sourceKnown(key string) bool {
 	_, ok := source.Lookup(key)
 	return ok
+}
+
+func TestHeadsAboveATableTellWhereItsStationStands(t *testing.T) {
+	for name, text := range map[string]string{
+		"a point of a map": "-BEGIN HEADER-\nNASA/POWER Daily Data\nDates (month/day/year): 01/01/2024 through 01/02/2024 in LST\nLocation: Latitude  45.38   Longitude -75.72\n" +
+			"Elevation from MERRA-2: Average for 0.5 x 0.625 degree lat/lon region = 79.4 meters\nThe value for missing source data: -999\n" +
+			"T2M_MAX     MERRA-2 Temperature at 2 Meters Maximum (C)\n-END HEADER-\nYEAR,DOY,T2M_MAX,T2M_MIN\n2024,60,3.5,-999.0\n2024,61,4.5,-2\n",
+		"names and figures in pairs": "\"Station Name\",\"EXAMPLE CDA\"\n\"Latitude\",\"45.38\"\n\"Longitude\",\"-75.72\"\n\"Elevation\",\"79.4\"\n\"Legend\"\n\"T\",\"Trace\"\n\n" +
+			"\"Date/Time\",\"Max Temp (°C)\",\"Min Temp (°C)\"\n\"2024-02-29\",\"3.5\",\"\"\n\"2024-03-01\",\"4.5\",\"-2\"\n",
+		"in words": "Example, 1948 on\nLocation 1627E 407N, Lat 45.38 Lon -75.72, 79.4m amsl\ndate high_c low_c\n2024-02-29 3.5 ---\n2024-03-01 4.5 -2.0\n",
+	} {
+		r := mustRead(t, text, Options{})
+		if r.At == nil || *r.At != (Location{45.38, -75.72, 79.4}) {
+			t.Errorf("%s: %+v", name, r.At)
+		}
+		if len(r.Days) != 2 || r.Days[0].HighC != 3.5 || given(r.Days[0].LowC) || r.Days[0].Date.Day != 29 || r.Days[1].LowC != -2 {
+			t.Errorf("%s: %+v", name, r.Days)
+		}
+	}
 }

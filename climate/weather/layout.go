@@ -31,6 +31,9 @@ func layoutOf(line []byte) (layout, bool) {
 			continue
 		}
 		l := nameColumns(fields, d)
+		if d == ' ' && 2*len(l.columns) < l.width {
+			continue // a sentence that happens to speak of dates and rain
+		}
 		if l.useful() && (!found || len(l.columns) > len(best.columns)) {
 			best, found = l, true
 		}
@@ -84,14 +87,9 @@ func (l *layout) field(r role, row [][]byte) []byte {
 
 func (l *layout) useful() bool {
 	warm := l.has(roleHigh) || l.has(roleLow) || l.has(roleAir)
-	dated := l.has(roleDate) || l.has(roleYear) && l.has(roleMonth)
+	dated := l.has(roleDate) || l.has(roleYear) && (l.has(roleMonth) || l.has(roleDayOfYear))
 	measured := warm || l.has(roleRain) || l.has(roleHumidity) || l.has(roleWind) || l.has(roleDew)
 	return dated && measured || l.has(roleMonth) && (l.has(roleHigh) || l.has(roleLow))
-}
-
-// monthly reports whether the rows are months, by the columns.
-func (l *layout) monthly() bool {
-	return !l.has(roleDate) && l.has(roleMonth) && !l.has(roleDay)
 }
 
 // again reports whether a row is the header once more.

@@ -58,7 +58,8 @@ type Options struct {
 	Station string       // which one, in a file of several stations
 	At      *Location    // of the station, where the file is silent; else it wins over the file
 	// MaxBytes bounds the size of the file; DefaultMaxBytes when 0. Memory does
-	// not grow with the size of the file but with its days, 56 bytes each.
+	// not grow with the size of the file but with its days, some 150 bytes each
+	// (600 while hours are being read).
 	MaxBytes int64
 }
 

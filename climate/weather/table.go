@@ -17,13 +17,11 @@ type tableReader struct {
 	in       *lines
 	c        *collector
 	layout   layout
-	open     unit // for columns whose unit the header leaves open, by the keeper's word
 	stated   bool // the keeper gave a word
 	row      [][]byte
 	stations stations
 	at       place
 	name     string
-	kind     Kind
 	inHours  bool
 	inDays   bool
 	inMonths bool
@@ -105,7 +103,7 @@ func (t *tableReader) line(line []byte) error {
 			return t.begin(l) // the header again, or a second table below the first
 		}
 	}
-	if t.in.number == t.headLine+1 && bytes.IndexAny(line, "0123456789") < 0 {
+	if t.in.number == t.headLine+1 && !bytes.ContainsAny(line, "0123456789") {
 		return nil // a line of units below the header
 	}
 	t.c.rows++
@@ -188,6 +186,14 @@ func (t *tableReader) fromParts() (moment, bool) {
 	}
 	take(roleMonth, &m.month)
 	take(roleDay, &m.day)
+	if l.has(roleDayOfYear) {
+		n, ok := integer(l.field(roleDayOfYear, t.row))
+		if !ok || !good || m.year < firstYear || m.year > lastYear || n < 1 || n > daysOfYear(m.year) {
+			return m, false
+		}
+		d := onYearDay(m.year, n-1)
+		m.month, m.day = int(d.Month), d.Day
+	}
 	return m, good && m.month >= 1 && m.month <= 12
 }
 
@@ -301,6 +307,9 @@ func unitBy(u Units, q quantity) unit {
 
 // doubted reports whether the service's own flags reject the value of a role.
 func (t *tableReader) doubted(r role) bool {
+	if t.inMonths {
+		return false // flags of months mean other things
+	}
 	for i := range t.layout.columns {
 		col := &t.layout.columns[i]
 		if col.role != roleFlags || col.flags != r {
@@ -308,6 +317,9 @@ func (t *tableReader) doubted(r role) bool {
 		}
 		flag := t.row[col.index]
 		switch col.manner {
+		case "period": // a value of several days together
+			n, got := number(flag, false)
+			return got == value && n > 1
 		case "list": // measurement flag, quality flag, source flag
 			_, rest, _ := bytes.Cut(flag, []byte(","))
 			quality, _, _ := bytes.Cut(rest, []byte(","))
@@ -325,7 +337,8 @@ func (t *tableReader) doubted(r role) bool {
 type place struct {
 	Location
 	known, altitude bool
-	header          [][]byte // a line of names whose figures come in the next line
+	header          [][]byte    // a line of names whose figures come in the next line
+	halves          [2]*float64 // latitude and longitude on lines of their own
 }
 
 func (p *place) set(lat, lon float64) {
@@ -354,7 +367,7 @@ func (p *place) location() *Location {
 
 var (
 	coordinates = regexp.MustCompile(`(?i)\blat(?:itude)?[ :=]+(-?\d+(?:\.\d+)?)[ ,;]+lon(?:gitude)?[ :=]+(-?\d+(?:\.\d+)?)`)
-	metres      = regexp.MustCompile(`(?i)(-?\d+(?:\.\d+)?) *met(?:er|re)s`)
+	aboveSea    = regexp.MustCompile(`(?i)(-?\d+(?:\.\d+)?) *m(?:et(?:er|re)s)? amsl|elevation.*= *(-?\d+(?:\.\d+)?) *met(?:er|re)s`)
 )
 
 // fromPreamble picks a position out of a line above the table: in words, or as a
@@ -371,11 +384,14 @@ func (p *place) fromPreamble(line []byte) {
 		lon, _ := strconv.ParseFloat(found[2], 64)
 		p.set(lat, lon)
 	}
-	if found := metres.FindStringSubmatch(text); found != nil {
-		alt, _ := strconv.ParseFloat(found[1], 64)
+	if found := aboveSea.FindStringSubmatch(text); found != nil {
+		alt, _ := strconv.ParseFloat(found[1]+found[2], 64)
 		p.setAltitude(alt)
 	}
 	fields, _ := split(line, ',', nil)
+	if len(fields) == 2 {
+		p.fromPair(fields[0], fields[1])
+	}
 	names := [2]bool{}
 	for i, f := range fields {
 		if c, ok := recognise(string(f), i); ok {
@@ -387,6 +403,26 @@ func (p *place) fromPreamble(line []byte) {
 		for _, f := range fields {
 			p.header = append(p.header, bytes.Clone(f))
 		}
+	}
+}
+
+// fromPair takes a name and its figure on a line of their own.
+func (p *place) fromPair(name, figure []byte) {
+	c, ok := recognise(string(name), 0)
+	v, got := number(figure, false)
+	if !ok || got != value {
+		return
+	}
+	switch c.role {
+	case roleLatitude:
+		p.halves[0] = &v
+	case roleLongitude:
+		p.halves[1] = &v
+	case roleAltitude:
+		p.setAltitude(v)
+	}
+	if p.halves[0] != nil && p.halves[1] != nil {
+		p.set(*p.halves[0], *p.halves[1])
 	}
 }
 
