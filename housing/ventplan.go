@@ -50,7 +50,8 @@ type VentStep struct {
 	M3hBird float64 // air for each bird
 	Inside          // air and faces with OpenM2 open
 	// Goal is what the opening was chosen for: "dry" at most 80 % humidity;
-	// "driest" within 5 points of the driest that vents can make it, nothing
+	// "driest" within 5 points of the driest that vents can make it (a third of
+	// the way to saturation where that is less), nothing
 	// falling out of the air; "no-fog" less falls out than a thick fog holds;
 	// "all-open" in warmth; "open-side".
 	Goal    string
@@ -188,18 +189,14 @@ func (s *VentStep) choose(rungs []rung, have float64) {
 		met  func(Inside) bool
 	}{
 		{"dry", func(in Inside) bool { return in.HumidityPct <= WinterHumidityPct }},
-		{"driest", func(in Inside) bool { return in.HumidityPct <= min(99.9, driest+damperPct) && in.CondensingGH <= 0 }},
+		{"driest", func(in Inside) bool {
+			return in.HumidityPct <= driest+min(damperPct, (100-driest)/3) && in.CondensingGH <= 0
+		}},
 		{"no-fog", func(in Inside) bool { return !in.Fog }},
 	}
 	s.Goal, s.NeedM2 = "no-fog", math.Inf(1)
 	for _, g := range goals {
-		need := math.Inf(1)
-		for _, r := range rungs {
-			if s.bearable(r.in) && g.met(r.in) {
-				need = r.m2
-				break
-			}
-		}
+		need := s.least(rungs, g.met)
 		if need < s.NeedM2 {
 			s.Goal, s.NeedM2 = g.name, need
 		}
@@ -214,6 +211,16 @@ func (s *VentStep) choose(rungs []rung, have float64) {
 	s.NeedM2 = min(s.NeedM2, rungs[len(rungs)-1].m2)
 	s.OpenM2 = min(have, s.NeedM2)
 	s.Share = s.OpenM2 / have
+}
+
+// least is the smallest opening at which the air is bearable and meets a goal.
+func (s *VentStep) least(rungs []rung, met func(Inside) bool) float64 {
+	for _, r := range rungs {
+		if s.bearable(r.in) && met(r.in) {
+			return r.m2
+		}
+	}
+	return math.Inf(1)
 }
 
 // bearable holds for every goal: fresh enough, little ammonia, not much warmer than
