@@ -115,14 +115,13 @@ func OddsEggs(o *chance.Odds) Drawing {
 		pick5[k] = make([]float64, n)
 	}
 	need, short := make([]float64, n), make([]float64, n)
-	table := Table{Caption: say("odds.eggs.caption"), Head: append(append([]Column{{say("column.week"), true}, {say("eggs.need"), false}}, percentages()...), Column{say("odds.short"), false})}
+	table := Table{Caption: say("odds.eggs.caption"), Head: append([]Column{{say("column.week"), true}, {say("eggs.need"), false}, {say("odds.short"), false}}, percentages()...)}
 	for i, w := range o.Weeks {
 		for k, v := range []float64{w.Eggs.P05, w.Eggs.P25, w.Eggs.P50, w.Eggs.P75, w.Eggs.P95} {
 			pick5[k][i] = v
 		}
 		need[i], short[i] = w.Needed, 100*w.Short
-		row := append([]string{w.Date.Words(), whole(w.Needed)}, rangeCells(w.Eggs, whole)...)
-		table.Rows = append(table.Rows, append(row, chanceCell(w.Short)))
+		table.Rows = append(table.Rows, append([]string{w.Date.Words(), whole(w.Needed), chanceCell(w.Short)}, rangeCells(w.Eggs, whole)...))
 	}
 	return draw("odds-eggs", say("odds.eggs.title"), oddsEggsMessage(o), table, func(pen *pen) {
 		top := pen.legend(0, 2, []key{{"expect", say("odds.key.middle"), true}, {"half", say("odds.key.half"), false}, {"fan", say("odds.key.nine"), false}, {"need", say("odds.key.need"), true}, {"lack", say("odds.key.short"), false}})
@@ -193,10 +192,9 @@ func oddsEggsMessage(o *chance.Odds) string {
 
 // OddsMonths is the months of the plan against their need.
 func OddsMonths(o *chance.Odds) Table {
-	t := Table{Caption: say("odds.months.caption"), Head: append(append([]Column{{say("odds.month"), true}, {say("eggs.need"), false}}, percentages()...), Column{say("odds.short"), false})}
+	t := Table{Caption: say("odds.months.caption"), Head: append([]Column{{say("odds.month"), true}, {say("eggs.need"), false}, {say("odds.short"), false}}, percentages()...)}
 	for _, m := range o.Months {
-		row := append([]string{monthName(m.Month) + " " + strconv.Itoa(m.Year), whole(m.Needed)}, rangeCells(m.Eggs, whole)...)
-		t.Rows = append(t.Rows, append(row, chanceCell(m.Short)))
+		t.Rows = append(t.Rows, append([]string{monthName(m.Month) + " " + strconv.Itoa(m.Year), whole(m.Needed), chanceCell(m.Short)}, rangeCells(m.Eggs, whole)...))
 	}
 	return t
 }
