@@ -15,6 +15,8 @@ const (
 	// below yearsForTrust it is rough (guesses, key weather_limits).
 	yearsForSpread = 5
 	yearsForTrust  = 15
+	// fewDays is the share of a year that may lack from a whole number of years.
+	fewDays = 0.25
 	// Neighbouring weeks are pooled, with weights that fall on a line to zero, since
 	// thirty winters give one week thirty values only (guess, key weather_pooling).
 	poolSD          = 5 // slots to where the weight is zero
@@ -154,7 +156,7 @@ func (r *Record) Spread() (*Spread, error) {
 		}
 	}
 	years := float64(n) / measure.DaysPerYear
-	if years < yearsForSpread {
+	if years < yearsForSpread-fewDays {
 		return nil, refuse("spread-short", map[string]any{"years": years},
 			"%s has %.1f years of days; how far years stray from the usual can be told from five, well from fifteen.", r.subject(), years)
 	}
@@ -163,7 +165,7 @@ func (r *Record) Spread() (*Spread, error) {
 		return nil, refuse("spread-months", nil, "%s lacks highs or lows of whole months of the year.", r.subject())
 	}
 	s := spreadOf(seriesOf(days, false), mean, high, low)
-	s.Years, s.Rough, s.SourceKey = years, years < yearsForTrust, SpreadKey
+	s.Years, s.Rough, s.SourceKey = years, years < yearsForTrust-fewDays, SpreadKey
 	return s, nil
 }
 

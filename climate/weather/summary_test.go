@@ -429,3 +429,19 @@ func TestNoPlaceOfTheCatalogueIsReadInTheWrongUnits(t *testing.T) {
 		t.Errorf("the keeper is asked %d times", asked)
 	}
 }
+
+func TestFiveYearsTellASpreadAndFifteenAGoodOne(t *testing.T) {
+	w := thirtyYears
+	for years, want := range map[int]string{4: "none", 5: "rough", 14: "rough", 15: "good"} {
+		w.years = years
+		got := "good"
+		if s, err := w.record().Spread(); err != nil {
+			got = "none"
+		} else if s.Rough {
+			got = "rough"
+		}
+		if got != want {
+			t.Errorf("%d years: %s, want %s", years, got, want)
+		}
+	}
+}
