@@ -33,7 +33,8 @@ const (
 )
 
 // Book is what follows from the records through a date: the flock of every day,
-// its eggs, hatches, feed and money. It is a value to read; make it with Replay.
+// its eggs, hatches, feed and money. Make it with Replay; from then on it is only
+// read, and may be read from several goroutines.
 type Book struct {
 	Through   measure.Date
 	Records   []Record // those that count, in order
@@ -57,6 +58,7 @@ type Book struct {
 	feeds     []Record
 	weighings map[ID][]weighed
 	harvest   harvest
+	ledger    *feedLedger
 	feedStock map[string]float64
 	earliest  dayNumber
 	coins     []coin

@@ -94,12 +94,10 @@ const priceDays = 365
 func (b *Book) feedPrice(feed string, day dayNumber) float64 {
 	mean := func(from dayNumber) float64 {
 		paid, kg := 0.0, 0.0
-		for _, r := range b.feeds {
-			p := r.Payload.(*Feed)
-			d := numberOf(r.Event.HappenedOn)
-			if p.Feed == feed && p.What == FeedBought && p.PaidMinor > 0 && d >= from && d <= day {
-				paid += float64(p.PaidMinor)
-				kg += p.Kg
+		for _, x := range b.feedBook().bought[feed] {
+			if from <= x.day && x.day <= day {
+				paid += x.minor
+				kg += x.kg
 			}
 		}
 		if kg == 0 {
@@ -111,6 +109,47 @@ func (b *Book) feedPrice(feed string, day dayNumber) float64 {
 		return x
 	}
 	return mean(-endless)
+}
+
+// feedLedger is the feed records sorted for reckoning.
+type feedLedger struct {
+	keys   []feedKey
+	marks  map[feedKey][]feedMark
+	opened map[string]bool // feeds that are written down as opened
+	bought map[string][]purchase
+}
+
+type purchase struct {
+	day       dayNumber
+	kg, minor float64
+}
+
+// feedBook sorts the feed records once.
+func (b *Book) feedBook() *feedLedger {
+	if b.ledger != nil {
+		return b.ledger
+	}
+	l := &feedLedger{marks: map[feedKey][]feedMark{}, opened: map[string]bool{}, bought: map[string][]purchase{}}
+	for _, r := range b.feeds {
+		p := r.Payload.(*Feed)
+		l.opened[p.Feed] = l.opened[p.Feed] || p.What == FeedOpened
+		if p.What == FeedBought && p.PaidMinor > 0 {
+			l.bought[p.Feed] = append(l.bought[p.Feed], purchase{numberOf(r.Event.HappenedOn), p.Kg, float64(p.PaidMinor)})
+		}
+	}
+	for _, r := range b.feeds {
+		p := r.Payload.(*Feed)
+		if p.What == FeedBought && l.opened[p.Feed] {
+			continue
+		}
+		key := feedKey{p.Feed, p.Group, p.Pen}
+		if l.marks[key] == nil {
+			l.keys = append(l.keys, key)
+		}
+		l.marks[key] = append(l.marks[key], feedMark{numberOf(r.Event.HappenedOn), p.What, p.Kg})
+	}
+	b.ledger = l
+	return l
 }
 
 // feedUse is feed eaten and wasted in the trough within a period.
@@ -131,29 +170,10 @@ type feedUse struct {
 // the use is exact, (left before + opened - thrown - left after), and spread evenly
 // over the days; outside of weighings a bag counts on the day it is opened.
 func (b *Book) feedUsed(a, z dayNumber, s Scope) feedUse {
-	marks := map[feedKey][]feedMark{}
-	openedOnes := map[string]bool{}
-	var keys []feedKey
-	for _, r := range b.feeds {
-		p := r.Payload.(*Feed)
-		if p.What == FeedOpened {
-			openedOnes[p.Feed] = true
-		}
-	}
-	for _, r := range b.feeds {
-		p := r.Payload.(*Feed)
-		if p.What == FeedBought && openedOnes[p.Feed] {
-			continue
-		}
-		key := feedKey{p.Feed, p.Group, p.Pen}
-		if marks[key] == nil {
-			keys = append(keys, key)
-		}
-		marks[key] = append(marks[key], feedMark{numberOf(r.Event.HappenedOn), p.What, p.Kg})
-	}
 	use := feedUse{priced: true, weighed: true}
-	for _, key := range keys {
-		kg, weighed := usedOf(marks[key], a, z)
+	ledger := b.feedBook()
+	for _, key := range ledger.keys {
+		kg, weighed := usedOf(ledger.marks[key], a, z)
 		if kg == 0 {
 			continue
 		}
@@ -167,7 +187,7 @@ func (b *Book) feedUsed(a, z dayNumber, s Scope) feedUse {
 		use.any = true
 		use.kg += kg
 		use.weighed = use.weighed && weighed
-		use.opened = use.opened || openedOnes[key.feed]
+		use.opened = use.opened || ledger.opened[key.feed]
 		price := b.feedPrice(key.feed, z)
 		use.minor += kg * price
 		use.priced = use.priced && price > 0

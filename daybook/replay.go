@@ -477,6 +477,8 @@ func (b *Book) sortedCells() []*cell {
 
 // finish looks at what can only be judged with all records read.
 func (b *Book) finish() {
+	b.harvest.lay() // now, so that a finished book is only read, by several pages at once
+	b.feedBook()
 	b.adviseQuarantine()
 	b.judgeCounts()
 	b.judgeSettings()

@@ -60,7 +60,9 @@ func TestAHundredThousandRecordsAreReplayedInAMoment(t *testing.T) {
 	b := Replay(events, measure.Date{})
 	took := time.Since(start)
 	t.Logf("%d records in %v, %d findings", len(b.Records), took, len(b.Findings))
-	if took > 3*time.Second {
+	// A fifth of a second on a plain machine; the bound only catches what grows
+	// with the square of the records, also on a slow one with the race detector.
+	if took > 15*time.Second {
 		t.Errorf("%d records took %v", len(b.Records), took)
 	}
 }
