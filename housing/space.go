@@ -11,6 +11,11 @@
 // lessons follow, and the numbers show them: insulation keeps a coop warmer than
 // closed vents do; and closed vents gain a degree or two and rain on the birds. Wet
 // combs freeze at milder frost than dry ones.
+//
+// Beyond that night stand a house built up in layers (Build), openings by area and
+// height (Vents), the air with the vents at any state (Coop.AtOpening), hour by hour
+// through a day (Coop.Day), how far to open at each temperature (VentPlan), a winter
+// shut in (ConfinedWinter), litter and ammonia, and what named standards ask (Needs).
 package housing
 
 import (

@@ -29,7 +29,8 @@ const (
 	hotC    = 30.0
 	dangerC = 36.0
 	// allOpenC is from where on every vent stands open (common practice).
-	allOpenC = 25.0
+	allOpenC   = 25.0
+	hardFrostC = -10.0 // guess
 	// damperPct is how far above the driest it could be a house in damp air may lie.
 	damperPct = 5.0
 )
@@ -197,6 +198,10 @@ func (s *VentStep) choose(rungs []rung, have float64) {
 	s.Goal, s.NeedM2 = "no-fog", math.Inf(1)
 	for _, g := range goals {
 		need := s.least(rungs, g.met)
+		// In hard frost a last trace of rime is not worth twice the cold air.
+		if g.name == "driest" && s.OutC < hardFrostC && need > 2*s.least(rungs, goals[2].met) {
+			continue
+		}
 		if need < s.NeedM2 {
 			s.Goal, s.NeedM2 = g.name, need
 		}
