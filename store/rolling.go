@@ -18,6 +18,9 @@ const (
 	largestRenewed = 100 << 20
 )
 
+// roomForRecords is what a rolling backup leaves on the disk at least.
+const roomForRecords = 16 << 20
+
 // BackUpOfDay brings the backup of a day up to date, in the backups folder
 // beside the file, and removes those that have outlived their time. It does
 // nothing (made is false) when nothing was saved since the last one. The backup
@@ -33,6 +36,12 @@ func (s *Store) BackUpOfDay(ctx context.Context, day measure.Date) (b Backup, ma
 		return b, false, nil
 	}
 	if err = errors.Join(os.MkdirAll(folder, 0o700), sweep(folder)); err == nil {
+		err = leavesRoom(s.path, folder)
+	}
+	if errors.Is(err, errTooFull) {
+		return b, false, err
+	}
+	if err == nil {
 		err = structure(ctx, s.read, true) // of the file itself; the copy gets new indexes
 	}
 	if err == nil {
@@ -42,6 +51,18 @@ func (s *Store) BackUpOfDay(ctx context.Context, day measure.Date) (b Backup, ma
 		return b, false, noBackup(s.path, folder, err)
 	}
 	return b, true, prune(s.path)
+}
+
+// errTooFull says that a backup would leave too little room.
+var errTooFull = errors.New("too little room would be left")
+
+// leavesRoom refuses a backup that would take the room that records need.
+func leavesRoom(path, folder string) error {
+	left, known := roomLeft(folder)
+	if !known || left >= sizeOf(path)+sizeOf(path+"-wal")+roomForRecords {
+		return nil
+	}
+	return faultOf(ErrFull, errTooFull, "no backup of %s was made in %s, because the disk is full but for %.1f MB, which your records need; make room", path, folder, float64(left)/(1<<20))
 }
 
 // changedSince reports whether the file holds anything that its newest backup

@@ -391,3 +391,60 @@ func readAlong(t *testing.T, s *Store, done chan struct{}, all int) {
 		t.Errorf("a page that was open all the time has seen %d of %d records", len(seen), all)
 	}
 }
+
+// TestTornJournalLosesOnlyTheSaveThatWasUnderWay does to the journal what a
+// power cut does: its end is missing, or was never written and is zeros or
+// whatever lay there before. Every save before that is there, and the file
+// opens.
+func TestTornJournalLosesOnlyTheSaveThatWasUnderWay(t *testing.T) {
+	path := newFile(t)
+	s := mustOpen(t, path)
+	var sizes []int64 // of the journal when the n-th record was acknowledged
+	for n := range 12 {
+		mustAdd(t, s, record(n))
+		sizes = append(sizes, sizeOf(path+"-wal"))
+	}
+	main, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	journal, err := os.ReadFile(path + "-wal")
+	if err != nil {
+		t.Fatal(err)
+	}
+	chance := rand.New(rand.NewPCG(11, 11))
+	junk := make([]byte, len(journal))
+	for i := range junk {
+		junk[i] = byte(chance.Uint32())
+	}
+	start := int(sizes[0])
+	for round := range 60 {
+		cut := start + chance.IntN(len(journal)-start+1)
+		torn := append([]byte(nil), journal[:cut]...)
+		switch round % 3 {
+		case 1:
+			torn = append(torn, make([]byte, len(journal)-cut)...)
+		case 2:
+			torn = append(torn, junk[cut:]...)
+		}
+		folder := t.TempDir()
+		if err := os.WriteFile(folder+"/"+FileName, main, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(folder+"/"+FileName+"-wal", torn, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		want := int64(0)
+		for _, size := range sizes {
+			if size <= int64(cut) {
+				want++
+			}
+		}
+		after := mustOpen(t, folder+"/"+FileName)
+		got, err := after.State(t.Context())
+		if err != nil || got.Events < want || got.Events > want+1 { // the last may be whole although it was cut into
+			t.Errorf("journal torn at %d of %d: %d records, %d were acknowledged before, %v", cut, len(journal), got.Events, want, err)
+		}
+		after.Close()
+	}
+}
