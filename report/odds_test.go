@@ -164,3 +164,22 @@ func gather(t reflect.Type, into map[string]reflect.Type) {
 		}
 	}
 }
+
+func TestTheManualNamesEveryEventCauseAndSentenceOfTheOdds(t *testing.T) {
+	manual, err := os.ReadFile("../docs/json.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := regexp.MustCompile(`(?:say\(|Code: |\{[a-zA-Z]+, )"([a-z_]+)"`)
+	for _, file := range []string{"words.go", "summary.go", "matters.go"} {
+		text, err := os.ReadFile("../chance/" + file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range named.FindAllStringSubmatch(string(text), -1) {
+			if !strings.Contains(string(manual), "`"+m[1]+"`") {
+				t.Errorf("docs/json.md does not name %s", m[1])
+			}
+		}
+	}
+}
