@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"path/filepath"
 	"sync"
 	"testing"
 	"time"
@@ -18,6 +19,7 @@ import (
 	"henyear/measure"
 	"henyear/plan"
 	"henyear/source"
+	"henyear/store"
 )
 
 func readJSON(t testing.TB, name string, into any) {
@@ -164,6 +166,7 @@ type house struct {
 	planner *written
 	shelf   *shelf
 	lots    *cast
+	book    *store.Store
 }
 
 func madeUpChecks() ([]source.Check, error) {
@@ -183,14 +186,19 @@ func open(t testing.TB, change func(*written, *shelf)) *house {
 		change(w, sh)
 	}
 	lots := madeUpLots(t)
-	s := NewServer(Options{Planner: w, Holdings: sh, Lots: lots, Evidence: madeUpChecks, Notices: "A part\nIts licence.\n"})
+	book, err := store.Open(filepath.Join(t.TempDir(), store.FileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { book.Close() })
+	s := NewServer(Options{Planner: w, Daybook: book, Holdings: sh, Lots: lots, Evidence: madeUpChecks, Notices: "A part\nIts licence.\n"})
 	if err := s.Start(t.Context()); err != nil && !errors.Is(err, ErrNoHolding) {
 		t.Fatal(err)
 	}
 	web := httptest.NewServer(s.Handler())
 	t.Cleanup(web.Close)
 	t.Cleanup(s.Close)
-	return &house{s, web, w, sh, lots}
+	return &house{s, web, w, sh, lots, book}
 }
 
 // settled waits until no work runs.

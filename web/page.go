@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"io/fs"
+	"maps"
 	"math"
 	"net/http"
 	"path"
@@ -20,7 +21,7 @@ import (
 	"henyear/source"
 )
 
-//go:embed template words.toml
+//go:embed template words.toml daybook.toml
 var textFiles embed.FS
 
 var english = func() report.Words {
@@ -28,6 +29,11 @@ var english = func() report.Words {
 	if err != nil {
 		panic(err) // embedded and read by a test
 	}
+	more, err := report.ReadWords(textFiles, "daybook.toml")
+	if err != nil {
+		panic(err)
+	}
+	maps.Copy(w, more)
 	return w
 }()
 
@@ -41,7 +47,16 @@ type page struct {
 	State   state
 	Busy    string // how far the running work is, in a sentence; empty when none runs
 	Body    any
+	Visitor Visitor // zero: the keeper at the computer itself
+	Phone   bool    // a page of the daybook, with its script
 }
+
+// Helping reports whether the page is for somebody who sees no other pages: a
+// helper, or a stranger at the door.
+func (p page) Helping() bool { return p.Visitor.Role != Keeper }
+
+// OnPhone reports whether the page went to another device.
+func (p page) OnPhone() bool { return p.Visitor.Role != "" && !p.Visitor.Local }
 
 // Units, Currency: how the holding wants its figures.
 func (p page) Units() measure.Units {
@@ -82,11 +97,11 @@ func readPages(s *Server) *pageSet {
 	}
 	for _, file := range names {
 		name := strings.TrimSuffix(path.Base(file), ".html")
-		if name == "frame" || name == "parts" {
+		if name == "frame" || name == "parts" || name == "entryparts" {
 			continue
 		}
 		t := template.New("frame.html").Funcs(s.functions())
-		set.byName[name] = template.Must(t.ParseFS(textFiles, "template/frame.html", "template/parts.html", file))
+		set.byName[name] = template.Must(t.ParseFS(textFiles, "template/frame.html", "template/parts.html", "template/entryparts.html", file))
 	}
 	return set
 }
@@ -94,30 +109,33 @@ func readPages(s *Server) *pageSet {
 // functions are what templates may call. Every figure goes through one of them.
 func (s *Server) functions() template.FuncMap {
 	return template.FuncMap{
-		"say":       say,
-		"has":       func(code string) bool { _, ok := english[code]; return ok },
-		"static":    func(name string) string { return "/static/" + name + "?v=" + s.files[name].tag },
-		"number":    func(decimals int, x any) string { return report.Number(asFloat(x), decimals) },
-		"money":     report.Amount,
-		"fine":      report.AmountFine,
-		"minor":     func(c measure.Currency, m measure.Money) string { return c.FormatWhole(m) },
-		"dozen":     report.DozenCost,
-		"percent":   report.Percent,
-		"kg":        func(u measure.Units, kg float64) string { return report.Quantity(u, measure.MassKg, kg, 0) },
-		"kgFine":    func(u measure.Units, kg float64) string { return report.Quantity(u, measure.MassKg, kg, 1) },
-		"day":       report.Day,
-		"dayMonth":  report.DayMonth,
-		"from":      report.SourceWords,
-		"limit":     report.Limit,
-		"limits":    func(u measure.Units, list []plan.Binding) limitList { return limitList{u, list} },
-		"fates":     report.Fates,
-		"fateSaid":  report.FateSaid,
-		"join":      strings.Join,
-		"lower":     strings.ToLower,
-		"plain":     plainID,
-		"source":    func(key string) source.Entry { e, _ := source.Lookup(key); return e },
-		"main":      func() []string { return []string{"plan", "odds", "breeds", "place", "change"} },
-		"more":      func() []string { return []string{"sources", "evidence", "notices"} },
+		"say":      say,
+		"has":      func(code string) bool { _, ok := english[code]; return ok },
+		"static":   func(name string) string { return "/static/" + name + "?v=" + s.files[name].tag },
+		"number":   func(decimals int, x any) string { return report.Number(asFloat(x), decimals) },
+		"money":    report.Amount,
+		"fine":     report.AmountFine,
+		"minor":    func(c measure.Currency, m measure.Money) string { return c.FormatWhole(m) },
+		"dozen":    report.DozenCost,
+		"percent":  report.Percent,
+		"kg":       func(u measure.Units, kg float64) string { return report.Quantity(u, measure.MassKg, kg, 0) },
+		"kgFine":   func(u measure.Units, kg float64) string { return report.Quantity(u, measure.MassKg, kg, 1) },
+		"day":      report.Day,
+		"dayMonth": report.DayMonth,
+		"from":     report.SourceWords,
+		"limit":    report.Limit,
+		"limits":   func(u measure.Units, list []plan.Binding) limitList { return limitList{u, list} },
+		"fates":    report.Fates,
+		"fateSaid": report.FateSaid,
+		"join":     strings.Join,
+		"lower":    strings.ToLower,
+		"plain":    plainID,
+		"source":   func(key string) source.Entry { e, _ := source.Lookup(key); return e },
+		"main":     func() []string { return []string{"plan", "daybook", "odds", "breeds", "place", "change"} },
+		"more":     func() []string { return []string{"sources", "evidence", "notices"} },
+		"here": func(name string) string {
+			return map[string]string{"last": "daybook", "record": "daybook", "flock": "daybook", "import": "daybook"}[name]
+		},
 		"figure":    significant,
 		"knownMiss": knownMiss,
 		"inYears":   report.InYears,
@@ -143,6 +161,10 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 	p.Name = name
 	if p.Title == "" {
 		p.Title = say(name + ".title")
+	}
+	p.Visitor = visitorOf(r)
+	if p.Visitor.Role == "" {
+		p.Holding = nil // a stranger does not learn whose house this is
 	}
 	var b bytes.Buffer
 	if err := s.pages.byName[name].Execute(&b, p); err != nil {

@@ -27,6 +27,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"time"
 
 	"henyear/holding"
 	"henyear/measure"
@@ -62,6 +63,9 @@ var ErrNoHolding = errors.New("there is no holding yet; write one with the progr
 type Options struct {
 	Planner  Planner
 	Holdings Holdings
+	Daybook  Daybook                        // keeps the records; nil leaves the daybook out
+	Devices  *Devices                       // lets other devices in; nil: this computer alone
+	Now      func() time.Time               // nil: the clock of this computer
 	Lots     Lots                           // lives plans through random years; nil leaves the odds out
 	Evidence func() ([]source.Check, error) // the published checks; nil leaves them out
 	Notices  string                         // licences of the parts within the program
@@ -76,6 +80,8 @@ type Server struct {
 	job   *job
 	pages *pageSet
 	files map[string]asset
+
+	replayed replayed
 }
 
 // NewServer prepares a server. It starts no work; see Start.
@@ -109,9 +115,18 @@ func (s *Server) Close() { s.job.close() }
 
 const maxForm = 256 << 10 // bytes; the longest form of a large holding is a tenth of it
 
-// Handler serves all pages.
+// Handler serves all pages to the computer that runs the program. Whoever comes
+// this way is the keeper, so it may be served on loopback addresses only.
 func (s *Server) Handler() http.Handler {
+	return s.headers(s.hosts(s.ours, s.pagesOf(s.localRoutes)))
+}
+
+// pagesOf are the pages that the computer itself and other devices see, and
+// those that more adds. Writing requests from other sites are refused.
+func (s *Server) pagesOf(more func(*http.ServeMux)) http.Handler {
 	mux := http.NewServeMux()
+	s.daybookRoutes(mux)
+	more(mux)
 	mux.HandleFunc("GET /{$}", s.showPlan)
 	mux.HandleFunc("GET /odds", s.showOdds)
 	mux.HandleFunc("POST /odds/surer", s.priceOdds)
@@ -138,7 +153,7 @@ func (s *Server) Handler() http.Handler {
 
 	guard := http.NewCrossOriginProtection()
 	guard.SetDenyHandler(http.HandlerFunc(s.foreign))
-	return s.headers(s.hosts(guard.Handler(squeeze(mux))))
+	return guard.Handler(squeeze(mux))
 }
 
 // Every answer carries the same rules for the browser.
@@ -163,9 +178,9 @@ func (s *Server) headers(next http.Handler) http.Handler {
 
 // hosts refuses names that are not ours: a page elsewhere may have made its own
 // name point at this machine.
-func (s *Server) hosts(next http.Handler) http.Handler {
+func (s *Server) hosts(ours func(host string) bool, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !s.ours(r.Host) {
+		if !ours(r.Host) {
 			s.fail(w, r, http.StatusMisdirectedRequest, "error.host")
 			return
 		}
@@ -211,7 +226,7 @@ type asset struct {
 //go:embed static
 var staticFiles embed.FS
 
-var kinds = map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}
+var kinds = map[string]string{".png": "image/png", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}
 
 func readAssets() map[string]asset {
 	files := map[string]asset{}
