@@ -285,7 +285,7 @@ func (s *Store) backUpBefore(ctx context.Context, form int, now time.Time) error
 // is made where there is none; "" is the backups folder beside the file. The
 // program may be running. It never overwrites a file.
 func BackUpInto(ctx context.Context, path, folder string, now time.Time) (Backup, State, error) {
-	path, err := filepath.Abs(path)
+	path, err := absolute(path)
 	if err != nil {
 		return Backup{}, State{}, err
 	}

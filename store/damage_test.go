@@ -2,6 +2,7 @@ package store
 
 import (
 	"bytes"
+	"database/sql"
 	"errors"
 	"math/rand/v2"
 	"os"
@@ -119,6 +120,33 @@ func TestTurnedLetterIsNoticedWhenItIsRead(t *testing.T) {
 			t.Errorf("%s: a backup was made of the damaged file: %v", what, err)
 		}
 		s.Close()
+	}
+}
+
+// TestMissingRowIsNoticedWhereverItStood takes rows out, as no program of ours
+// can: the trigger is taken away for it and put back.
+func TestMissingRowIsNoticedWhereverItStood(t *testing.T) {
+	for _, row := range []string{"events WHERE sequence = 20", "events WHERE sequence = 43", "photos WHERE number = 5", "conflicts", "plans WHERE revision = 2", "plans WHERE revision = 1"} {
+		path := filled(t, 40)
+		db, err := sql.Open("sqlite", path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		db.SetMaxOpenConns(1)
+		table, _, _ := strings.Cut(row, " ")
+		var trigger string
+		if err := db.QueryRow(`SELECT sql FROM sqlite_schema WHERE name = ?`, table+"_are_kept").Scan(&trigger); err != nil {
+			t.Fatal(err)
+		}
+		for _, statement := range []string{"PRAGMA foreign_keys = OFF", "DROP TRIGGER " + table + "_are_kept", "DELETE FROM " + row, trigger} {
+			if _, err := db.Exec(statement); err != nil {
+				t.Fatal(statement, err)
+			}
+		}
+		db.Close()
+		if _, err := CheckBackup(t.Context(), path); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "missing") {
+			t.Errorf("without %s: %v", row, err)
+		}
 	}
 }
 

@@ -88,3 +88,28 @@ func TestLockOfAProgramThatEndedIsEmptyAndOfOneThatWasCutOffIsNot(t *testing.T) 
 		t.Error("a program that was cut off was not noticed")
 	}
 }
+
+func TestLinkToTheFileHasTheSameLockAndJournal(t *testing.T) {
+	path := newFile(t)
+	s := mustOpen(t, path)
+	mustAdd(t, s, record(1))
+	link := t.TempDir() + "/" + FileName
+	if err := os.Symlink(path, link); err != nil {
+		t.Skip("no links here: ", err)
+	}
+	if _, err := Open(link); !errors.Is(err, ErrInUse) {
+		t.Errorf("opened twice: %v", err)
+	}
+	if _, state, err := BackUpInto(t.Context(), link, t.TempDir(), newYear); err != nil || state.Events != 1 {
+		t.Errorf("backed up through the link: %+v, %v", state, err)
+	}
+	s.Close()
+	if got := mustOpen(t, link).Path(); got == link {
+		t.Errorf("the lock of %s lies beside the link", got)
+	}
+	dangling := t.TempDir() + "/" + FileName
+	os.Symlink("nowhere", dangling)
+	if _, err := Open(dangling); !IsKeepers(err) {
+		t.Errorf("a link that leads nowhere: %v", err)
+	}
+}

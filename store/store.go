@@ -72,11 +72,26 @@ func open(path string, steps []migration) (*Store, error) {
 	return s, nil
 }
 
-// placed makes a path absolute and sees that its folder is there.
-func placed(path string) (string, error) {
-	path, err := filepath.Abs(path)
+// absolute is the full name of a file. A link in its place is followed, since
+// lock and journal lie beside the file that it leads to.
+func absolute(path string) (string, error) {
+	full, err := filepath.Abs(path)
 	if err != nil {
 		return "", fmt.Errorf("the data file %s cannot be found: %w", path, err)
+	}
+	if info, err := os.Lstat(full); err == nil && info.Mode()&os.ModeSymlink != 0 {
+		if full, err = filepath.EvalSymlinks(full); err != nil {
+			return "", faultOf(ErrNone, err, "%s is a link that leads nowhere; remove it, or mend what it leads to", path)
+		}
+	}
+	return full, nil
+}
+
+// placed makes a path absolute and sees that its folder is there.
+func placed(path string) (string, error) {
+	path, err := absolute(path)
+	if err != nil {
+		return "", err
 	}
 	folder := filepath.Dir(path)
 	if info, err := os.Stat(folder); err == nil && info.IsDir() {
@@ -117,9 +132,9 @@ func (s *Store) start(ctx context.Context, steps []migration) error {
 // writing. What writes then fails with ErrReadOnly. It is an error when there is
 // no file, and when the file has an older form: then Open it.
 func OpenReading(path string) (*Store, error) {
-	path, err := filepath.Abs(path)
+	path, err := absolute(path)
 	if err != nil {
-		return nil, fmt.Errorf("the data file %s cannot be found: %w", path, err)
+		return nil, err
 	}
 	if err := restoreWasWhole(path); err != nil {
 		return nil, err
