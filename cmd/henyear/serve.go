@@ -9,10 +9,13 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
+	"time"
 
 	"henyear/holding"
 	"henyear/plan"
 	"henyear/store"
+	"henyear/web"
 )
 
 type serveCommand struct {
@@ -40,12 +43,12 @@ func (c serveCommand) Run(ctx context.Context, t terminal) error {
 	defer keep.Close()
 	if h != nil {
 		if err := (keptHoldings{keep}).Save(ctx, h); err != nil {
-			return err
+			return ofTheData(err)
 		}
 	}
 	defer keepBackups(ctx, t, keep)()
 	defer insist(ctx, exitDone, func() {})()
-	return showPages(ctx, t, keep, c.Port, plan.Options{})
+	return ofTheData(showPages(ctx, t, keep, c.Port, plan.Options{}))
 }
 
 // dataFolder is the folder named, or this user's own for data that programs
@@ -76,17 +79,30 @@ func showPages(ctx context.Context, t terminal, keep *store.Store, port int, o p
 		return err
 	}
 	faults := slog.New(slog.NewTextHandler(t.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	handler, closePages, err := openPages(ctx, keep, o, faults)
+	devices, err := web.OpenDevices(filepath.Dir(keep.Path()), time.Now)
+	if err != nil {
+		l.Close()
+		return badInput{err}
+	}
+	server, err := openPages(ctx, keep, o, devices, faults)
 	if err != nil {
 		l.Close()
 		return err
 	}
-	defer closePages()
+	defer server.Close()
 	address := "http://" + l.Addr().String() + "/"
 	if got := l.Addr().(*net.TCPAddr).Port; port != 0 && got != port {
 		fmt.Fprintf(t.out, "Port %d is in use, so port %d was taken.\n", port, got)
 	}
 	fmt.Fprintf(t.out, "The pages are at %s\nCtrl-C stops.\n", address)
 	openBrowser(address, os.Getenv)
-	return serveUntilDone(ctx, l, steady{handler, t.err}, slog.NewLogLogger(faults.Handler(), slog.LevelError))
+	faultLog := slog.NewLogLogger(faults.Handler(), slog.LevelError)
+	var others sync.WaitGroup
+	open, closeDoors := context.WithCancel(ctx)
+	others.Go(func() { doors(open, t, server, devices, faultLog) })
+	defer func() {
+		closeDoors()
+		others.Wait()
+	}()
+	return serveUntilDone(ctx, l, steady{server.Handler(), t.err}, faultLog)
 }
