@@ -39,6 +39,7 @@ func (s *search) plan() *Plan {
 	weeks := a.weekly()
 	flow := a.flow(weeks)
 	money := a.cash(weeks, flow)
+	out.Margin = a.marginUse()
 	out.Batches = a.batches()
 	out.Weeks = a.weekRows(weeks, flow, money)
 	out.Years = a.yearRows(weeks, flow, money)

@@ -25,6 +25,16 @@ type Margin struct {
 	Spread []float64 `json:"-"`
 }
 
+// MarginUse is the margin that a plan was asked for, and what came of it, in eggs
+// over the whole plan.
+type MarginUse struct {
+	Eggs   float64 `json:"eggs_sd"`     // as in Margin
+	Hatch  float64 `json:"hatch_share"` // as in Margin
+	Aimed  float64 `json:"aimed_eggs"`  // beyond the need, from the margin
+	Behind float64 `json:"behind_eggs"` // of them not to be had, or not at any price; short eggs count too
+	Dared  float64 `json:"dared_eggs"`  // of the need, left to luck by a bold plan
+}
+
 // missedMargin is what an egg of the margin that is not there costs the search,
 // in prices of an egg at the shop. An egg that the household lacks costs it three;
 // as much again for one that it would lack in a poor year makes the margin a need
@@ -34,7 +44,10 @@ const missedMargin = failure
 
 // marginColumns are the eggs of one period by which a plan stays behind its
 // margin, and those of the need that a bold plan does not count.
-type marginColumns struct{ behind, dared solve.Col }
+type marginColumns struct {
+	behind, dared solve.Col
+	aimed         float64 // eggs
+}
 
 // addMargin asks that what is left of the eggs of period p when the table has been
 // served, whatever becomes of it (sold, carried on, frozen, spare), is as much as
@@ -43,7 +56,7 @@ type marginColumns struct{ behind, dared solve.Col }
 // a margin below zero so many of the eggs missing are forgiven instead.
 func (pr *programme) addMargin(p int) {
 	u := &pr.use[p]
-	u.margin = marginColumns{none, none}
+	u.margin = marginColumns{behind: none, dared: none}
 	k := pr.opt.Margin.Eggs
 	need, _ := pr.eggNeed(p)
 	if k == 0 || pr.g.cyclic || need == 0 {
@@ -56,9 +69,11 @@ func (pr *programme) addMargin(p int) {
 		pr.m.Add(pr.eggs[p], u.margin.dared, 1)
 		return
 	}
-	u.margin.behind = pr.m.Column(fmt.Sprintf("behind_%02d", p), missedMargin*shop, 0, eggs)
+	u.margin.behind = pr.m.Column(fmt.Sprintf("behind_%02d", p), missedMargin*shop, 0, math.Inf(1))
+	u.margin.aimed = eggs
 	r := pr.m.Row(fmt.Sprintf("margin_%02d", p), eggs, math.Inf(1))
 	pr.m.Add(r, u.margin.behind, 1)
+	pr.m.Add(r, u.short, -1) // bought eggs are no margin
 	pr.m.Add(r, u.spare, 1)
 	pr.m.Add(r, u.carry, 1)
 	for _, col := range u.sales {
@@ -125,6 +140,22 @@ func (a answer) paidForSafety() (added, hidden float64) {
 		}
 	}
 	return added, hidden
+}
+
+// marginUse sums what came of the margin.
+func (a answer) marginUse() (out MarginUse) {
+	out.Eggs, out.Hatch = a.pr.opt.Margin.Eggs, a.pr.opt.Margin.Hatch
+	for p := range a.pr.use {
+		m := a.pr.use[p].margin
+		if m.behind != none {
+			out.Aimed += m.aimed
+			out.Behind += a.x[m.behind]
+		}
+		if m.dared != none {
+			out.Dared += a.x[m.dared]
+		}
+	}
+	return out
 }
 
 // trueCost turns an objective, or a bound on it, into money of the true need: a bound

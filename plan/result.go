@@ -33,6 +33,7 @@ type Plan struct {
 	NotConsidered []Sentence       `json:"not_considered"`
 	Warnings      []Sentence       `json:"warnings"`
 	Size          ModelSize        `json:"model"`
+	Margin        MarginUse        `json:"margin,omitzero"` // safety asked for; left out of a plain plan
 
 	// Point is the answer by the names of the programme's columns: a first plan
 	// for the next solve of the same or a slightly changed holding.

@@ -82,6 +82,12 @@ func (a answer) binding() []Binding {
 				From: pr.g.date(t), To: pr.g.date(t).AddDays(6)})
 		}
 	}
+	for _, set := range pr.broodyWeeks {
+		if act[pr.spells[set]] > -0.1 && a.setUnderHens(set) > 0 {
+			out = append(out, Binding{What: say("broodies-set", "", nil, "No more hens can be counted on to go broody."),
+				Limit: a.setUnderHens(set), Unit: "hens", From: pr.g.date(set), To: pr.g.date(set).AddDays(6)})
+		}
+	}
 	for _, f := range pr.fit {
 		if act[f.row] > -0.5 && a.setIn(f) > 0.5 {
 			out = append(out, Binding{What: say("eggs-fit", "", map[string]any{"breed": f.breed}, "No more eggs fit for setting are laid that week."),
@@ -89,6 +95,17 @@ func (a answer) binding() []Binding {
 		}
 	}
 	return out
+}
+
+// setUnderHens counts the broody hens that are given eggs in week t.
+func (a answer) setUnderHens(t int) float64 {
+	n := 0.0
+	for i, s := range a.pr.slots {
+		if s.from.underHen() && s.set == t && a.x[a.pr.cols[i].units] > 0.5 {
+			n++
+		}
+	}
+	return n
 }
 
 func (a answer) setIn(f fitRow) float64 {
