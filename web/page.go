@@ -48,12 +48,16 @@ type page struct {
 	Busy    string // how far the running work is, in a sentence; empty when none runs
 	Body    any
 	Visitor Visitor // zero: the keeper at the computer itself
+	Devices bool    // other devices can be let in
 	Phone   bool    // a page of the daybook, with its script
 }
 
 // Helping reports whether the page is for somebody who sees no other pages: a
 // helper, or a stranger at the door.
 func (p page) Helping() bool { return p.Visitor.Role != Keeper }
+
+// AtHome reports whether the page may lead to the settings of other devices.
+func (p page) AtHome() bool { return p.Visitor.Local && p.Devices }
 
 // OnPhone reports whether the page went to another device.
 func (p page) OnPhone() bool { return p.Visitor.Role != "" && !p.Visitor.Local }
@@ -162,7 +166,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 	if p.Title == "" {
 		p.Title = say(name + ".title")
 	}
-	p.Visitor = visitorOf(r)
+	p.Visitor, p.Devices = visitorOf(r), s.Devices != nil
 	if p.Visitor.Role == "" {
 		p.Holding = nil // a stranger does not learn whose house this is
 	}

@@ -40,6 +40,7 @@ import (
 	"henyear/examples"
 	"henyear/holding"
 	"henyear/measure"
+	"henyear/web"
 )
 
 const (
@@ -68,6 +69,8 @@ type commands struct {
 	Serve   serveCommand   `cmd:"" help:"Show the pages in a browser on this computer."`
 	Demo    demoCommand    `cmd:"" help:"Plan the first example and show it, leaving nothing behind."`
 	Example exampleCommand `cmd:"" help:"Print an example holding file to start from."`
+
+	Devices devicesCommand `cmd:"" help:"Let the household's phones and other computers in, or keep them out."`
 
 	Backup  backupCommand  `cmd:"" help:"Copy your holding and records to a backup; also while the pages are open."`
 	Restore restoreCommand `cmd:"" help:"Go back to a backup; what is there now is set aside."`
@@ -104,7 +107,7 @@ func dispatch(ctx context.Context, args []string, t terminal) error {
 			"Start with: henyear example valley > holding.toml"),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
 		kong.Writers(t.out, t.err),
-		kong.Vars{"port": strconv.Itoa(usualPort), "example": examples.Demo, "examples": exampleNames()},
+		kong.Vars{"port": strconv.Itoa(usualPort), "deviceport": strconv.Itoa(web.UsualDevicePort), "example": examples.Demo, "examples": exampleNames()},
 		kong.TypeMapper(reflect.TypeFor[measure.Date](), kong.MapperFunc(readDate)),
 	)
 	if err != nil {

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"net/http"
 	"time"
 
 	"henyear/advise"
@@ -131,8 +130,8 @@ func (p pagePlanner) Breeds(ctx context.Context, h *holding.Holding, told plan.P
 }
 
 // openPages makes the pages of a data file and begins to plan for them. Closing
-// ends the work behind them.
-func openPages(ctx context.Context, file *store.Store, o plan.Options, faults *slog.Logger) (handler http.Handler, closePages func(), err error) {
+// the server ends the work behind them.
+func openPages(ctx context.Context, file *store.Store, o plan.Options, devices *web.Devices, faults *slog.Logger) (*web.Server, error) {
 	solver := solve.Prepare(solve.DefaultCacheDir())
 	planner := pagePlanner{solver, o}
 	server := web.NewServer(web.Options{
@@ -141,6 +140,8 @@ func openPages(ctx context.Context, file *store.Store, o plan.Options, faults *s
 		Holdings: keptHoldings{file},
 		Evidence: gather,
 		Notices:  gathered + solve.Notices(),
+		Daybook:  file,
+		Devices:  devices,
 		Today:    today,
 		Log:      faults,
 	})
@@ -149,9 +150,9 @@ func openPages(ctx context.Context, file *store.Store, o plan.Options, faults *s
 		if errors.Is(err, web.ErrNoHolding) {
 			err = badInput{errors.New("nothing has been saved yet; start with a holding file: henyear serve holding.toml")}
 		}
-		return nil, nil, err
+		return nil, err
 	}
-	return server.Handler(), server.Close, nil
+	return server, nil
 }
 
 // Worth says what changes would be worth.
