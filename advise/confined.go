@@ -2,13 +2,17 @@ package advise
 
 import (
 	"errors"
+	"fmt"
+	"math"
 
+	"henyear/bird"
+	"henyear/breed"
+	"henyear/course"
 	"henyear/holding"
+	"henyear/housing"
 	"henyear/measure"
 	"henyear/plan"
 )
-
-var errNotYet = errors.New("this cannot be reckoned yet")
 
 // ConfinedWeeks is how long all birds are kept in for the test: the length of a
 // housing order that was given (key plan-confinement).
@@ -49,4 +53,212 @@ type ConfinedRow struct {
 
 // Confined tests every winter of a plan of the holding with all birds shut in. It
 // reports an error where the plan is missing or is not of this holding.
-func Confined(h *holding.Holding, p *plan.Plan) (*Confinement, error) { return nil, errNotYet }
+func Confined(h *holding.Holding, p *plan.Plan) (*Confinement, error) {
+	switch {
+	case p == nil || len(p.Weeks) == 0:
+		return nil, errors.New("there is no plan yet whose winters could be tried indoors; make the plan first")
+	case p.Holding != h.Name:
+		return nil, fmt.Errorf("the plan is of %q and the holding is %q; plan this holding first", p.Holding, h.Name)
+	}
+	c := indoors{h: h, p: p, book: course.New(h, p.Lights, bird.NewRates())}
+	out := &Confinement{Weeks: ConfinedWeeks, Holds: true}
+	for _, w := range c.winters() {
+		winter := c.winter(w)
+		out.Holds = out.Holds && winter.Holds
+		out.Winters = append(out.Winters, winter)
+	}
+	out.Summary = confinedWords(out)
+	return out, nil
+}
+
+// indoors is a plan looked at with all birds shut in.
+type indoors struct {
+	h    *holding.Holding
+	p    *plan.Plan
+	book *course.Book
+}
+
+// stretch is weeks of the plan, the last excluded, about one shortest day.
+type stretch struct{ from, to int }
+
+// winters finds the 22 weeks about each shortest day of which the plan covers at
+// least half.
+func (c *indoors) winters() []stretch {
+	darkest := 50
+	if c.h.Place.Climate.Southern() {
+		darkest = 24
+	}
+	var out []stretch
+	for t := range c.p.Weeks {
+		if measure.WeekOf(c.p.Weeks[t].Date).Slot() != darkest {
+			continue
+		}
+		s := stretch{max(0, t-ConfinedWeeks/2), min(len(c.p.Weeks), t+ConfinedWeeks/2)}
+		if n := len(out); n > 0 && s.from < out[n-1].to {
+			continue // two weeks of one year may share the slot
+		}
+		if s.to-s.from >= ConfinedWeeks/2 {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func (c *indoors) winter(s stretch) ConfinedWinter {
+	first, last := &c.p.Weeks[s.from], &c.p.Weeks[s.to-1]
+	out := ConfinedWinter{From: first.Date, To: last.Date.AddDays(6), Weeks: s.to - s.from, Holds: true}
+	out.Name = fmt.Sprint(out.From.Year)
+	if out.To.Year != out.From.Year {
+		out.Name = fmt.Sprintf("%d/%02d", out.From.Year, out.To.Year%100)
+	}
+	most := first
+	for t := s.from; t < s.to; t++ {
+		w := &c.p.Weeks[t]
+		out.FeedKg += w.FeedKg
+		if grown(w) > grown(most) {
+			most = w
+		}
+	}
+	out.Birds = grown(most)
+	add := func(r ConfinedRow) {
+		r.Holds = r.Value <= r.Limit+1e-9
+		if !r.AtMost {
+			r.Holds = r.Value >= r.Limit-1e-9
+		}
+		out.Holds = out.Holds && r.Holds
+		out.Rows = append(out.Rows, r)
+	}
+	for _, r := range c.room(most) {
+		add(r)
+	}
+	for _, r := range c.air(most) {
+		add(r)
+	}
+	add(c.feed(&out))
+	return out
+}
+
+// grown counts the birds over six weeks of age.
+func grown(w *plan.WeekRow) float64 { return w.Hens + w.Cocks + w.Growers }
+
+// room is floor, perch and nests for the most birds of the winter. A grown bird
+// that never goes out needs housing.ConfinedAreaM2 of covered floor, a growing one
+// half of it (common practice).
+func (c *indoors) room(w *plan.WeekRow) []ConfinedRow {
+	covered, perch, nests := c.h.Means.CoveredRunM2+c.h.Means.GrowOutM2, 0.0, 0
+	perchKnown, nestsKnown := true, true
+	for _, house := range c.h.Means.Houses {
+		covered += house.AreaM2
+		perch += house.PerchM
+		nests += house.Nests
+		perchKnown = perchKnown && house.PerchM > 0
+		nestsKnown = nestsKnown && house.Nests > 0
+	}
+	birds := w.Hens + w.Cocks + w.Growers/2
+	have := covered / math.Max(birds, 1e-9)
+	rows := []ConfinedRow{{Code: "floor", What: "covered floor for each grown bird", Value: have, Limit: housing.ConfinedAreaM2, Unit: "m2",
+		Words: c.floorWords(have, covered, birds)}}
+	if perchKnown {
+		need := housing.SpaceFor("hen", 52, 2.5).PerchM
+		have := perch / math.Max(w.Hens+w.Cocks, 1e-9)
+		rows = append(rows, ConfinedRow{Code: "perch", What: "perch for each grown bird", Value: have, Limit: need, Unit: "m",
+			Words: holdsWords("confined-perch", have >= need, "There is perch for all.", fmt.Sprintf("Another %.1f m of perch is wanted.", need*(w.Hens+w.Cocks)-perch))})
+	}
+	if nestsKnown {
+		each := w.Hens / math.Max(float64(nests), 1e-9)
+		rows = append(rows, ConfinedRow{Code: "nests", What: "hens to a nest", Value: each, Limit: housing.HensPerNest, AtMost: true, Unit: "hens",
+			Words: holdsWords("confined-nests", each <= housing.HensPerNest, "There are nests enough.", "More nests are wanted, or eggs are laid on the floor.")})
+	}
+	return rows
+}
+
+func (c *indoors) floorWords(have, covered, birds float64) plan.Sentence {
+	lack := housing.ConfinedAreaM2*birds - covered
+	if lack <= 0 {
+		return sentence("confined-floor-holds", map[string]any{"m2_each": have}, "House and covered run give each grown bird %.1f m2, enough for a winter indoors.", have)
+	}
+	return sentence("confined-floor-fails", map[string]any{"m2_each": have, "m2_more": lack},
+		"House and covered run give each grown bird %.1f m2; another %.0f m2 under a roof and behind netting are wanted, or fewer birds go into the winter.", have, math.Ceil(lack))
+}
+
+func holdsWords(code string, holds bool, well, ill string) plan.Sentence {
+	if holds {
+		return plan.Sentence{Code: code + "-holds", Text: well}
+	}
+	return plan.Sentence{Code: code + "-fails", Text: ill}
+}
+
+// air is the coop by night, with the birds of the plan in it: weeks whose usual
+// night cannot be kept dry by any opening, weeks of sharp air, and the litter at the
+// end if nobody changes it. Birds that sleep in the house count.
+func (c *indoors) air(w *plan.WeekRow) []ConfinedRow {
+	n := math.Max(1, w.Hens+w.Cocks)
+	weeks := housing.ConfinedWinter(c.book.Coop(), []housing.Occupant{{Kg: c.meanKg(), EggKgDay: 0.02, Count: n}}, c.h.Place.Climate.Year(), ConfinedWeeks, housing.Litter{})
+	damp, sharp, litter := 0.0, 0.0, 0.0
+	for i := range weeks {
+		if weeks[i].Vent.Fog {
+			damp++
+		}
+		if weeks[i].Ammonia.Class == "high" {
+			sharp++
+		}
+		litter = weeks[i].LitterPct
+	}
+	return []ConfinedRow{
+		{Code: "damp", What: "weeks in which birds get damp on a usual night", Value: damp, Limit: 0, AtMost: true, Unit: "weeks",
+			Words: holdsWords("confined-damp", damp == 0, "With the vents set by the weather the birds stay dry.", "On the coldest nights no opening keeps the birds dry: fewer birds, more openings high under the roof, or insulation.")},
+		{Code: "air", What: "weeks of more ammonia than birds should breathe", Value: sharp, Limit: 0, AtMost: true, Unit: "weeks",
+			Words: holdsWords("confined-air", sharp == 0, "The air stays fit to breathe while the litter is kept dry.", "The air grows sharp: air the house, fork and top up the litter, take out what is caked, with a mask on.")},
+		{Code: "litter", What: "moisture of litter that nobody changes, at the end", Value: litter, Limit: housing.LitterCakesPct, AtMost: true, Unit: "%",
+			Words: holdsWords("confined-litter", litter <= housing.LitterCakesPct, "The litter stays loose.", "The litter would cake: fork it weekly and top it up, or change it once in the winter.")},
+	}
+}
+
+// meanKg is the weight of a grown hen of the plan, batch by batch.
+func (c *indoors) meanKg() float64 {
+	kg, n := 0.0, 0.0
+	for _, b := range c.p.Batches {
+		if r, err := breed.Find(b.Breed); err == nil && r.Purpose != breed.Meat {
+			kg += r.HenKg * b.Pullets
+			n += b.Pullets
+		}
+	}
+	if n == 0 {
+		return 2.5
+	}
+	return kg / n
+}
+
+// feed says what a winter without forage asks for. The plan counts no forage at
+// any time, so that nothing is to be added.
+func (c *indoors) feed(w *ConfinedWinter) ConfinedRow {
+	return ConfinedRow{Code: "feed", What: "feed for all birds beyond what the plan buys, for want of forage", Value: 0, Limit: 0, AtMost: true, Unit: "kg",
+		Words: sentence("confined-feed", map[string]any{"kg": w.FeedKg}, "The plan counts nothing found on the range, so shutting the birds in adds no feed to its %.0f kg. Give greens and something to do, or they peck each other.", w.FeedKg)}
+}
+
+// confinedWords sums the winters up.
+func confinedWords(c *Confinement) []plan.Sentence {
+	if len(c.Winters) == 0 {
+		return []plan.Sentence{{Code: "confined-no-winter", Text: "The plan covers no winter long enough to be tried indoors."}}
+	}
+	if c.Holds {
+		return []plan.Sentence{sentence("confined-holds", map[string]any{"weeks": c.Weeks},
+			"With all birds shut in for %d weeks about the shortest day the plan holds: room, air and feed.", c.Weeks)}
+	}
+	out := []plan.Sentence{sentence("confined-fails", map[string]any{"weeks": c.Weeks},
+		"With all birds shut in for %d weeks about the shortest day not everything holds.", c.Weeks)}
+	told := map[string]bool{}
+	for _, w := range c.Winters {
+		for _, r := range w.Rows {
+			if !r.Holds && !told[r.Code] {
+				told[r.Code] = true
+				out = append(out, r.Words)
+			}
+		}
+	}
+	return append(out, plan.Sentence{Code: "confined-law", Text: "Housing orders are made by the authority; follow its words on roofs, nets and who may visit."})
+}
+
+func sentence(code string, args map[string]any, format string, v ...any) plan.Sentence {
+	return plan.Sentence{Code: code, Args: args, Text: fmt.Sprintf(format, v...)}
+}

@@ -182,6 +182,9 @@ func (b *Book) coop() housing.Coop {
 	return c
 }
 
+// Coop is the houses of the holding together, as the trajectories meet them.
+func (b *Book) Coop() housing.Coop { return b.coop() }
+
 // referenceStocking is the birds whose warmth the house has on a winter night:
 // the grown birds on hand, or as many as the floor carries when there are none.
 func (b *Book) referenceStocking() []housing.Occupant {
