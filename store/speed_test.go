@@ -48,6 +48,9 @@ func BenchmarkSaveAHolding(b *testing.B) {
 
 const manyRecords = 100_000
 
+// manyFolder is where many puts its file, to be removed at the end.
+var manyFolder string
+
 // many is a closed file of 100,000 records, made once: a large household writes
 // some ten a day, so this is the work of a lifetime.
 var many = sync.OnceValues(func() (string, error) {
@@ -55,6 +58,7 @@ var many = sync.OnceValues(func() (string, error) {
 	if err != nil {
 		return "", err
 	}
+	manyFolder = folder
 	path := filepath.Join(folder, FileName)
 	s, err := Open(path)
 	if err != nil {

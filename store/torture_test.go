@@ -28,7 +28,11 @@ func TestMain(m *testing.M) {
 	if scene := os.Getenv("HENYEAR_TEST_SCENE"); scene != "" {
 		playScene(scene, os.Getenv("HENYEAR_TEST_FOLDER"))
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	if manyFolder != "" {
+		os.RemoveAll(manyFolder)
+	}
+	os.Exit(code)
 }
 
 func someBatch(phone, n int) []daybook.Event {
