@@ -1,6 +1,9 @@
 package report
 
 import (
+	"cmp"
+	"slices"
+
 	"henyear/advise"
 	"henyear/measure"
 )
@@ -10,17 +13,26 @@ import (
 // twice its standard error, the risk that the household accepts, and the plan to
 // follow.
 func SurerCurve(s *advise.Surer) Drawing {
-	table := Table{Caption: say("surer.caption", s.Currency.Code), Head: []Column{{say("surer.plan"), true}, {say("surer.cost"), false}, {say("surer.risk"), false}, {say("surer.short"), false}, {say("surer.winter"), false},
+	table := Table{Caption: say("surer.caption", s.Currency.Code), Head: []Column{{say("surer.plan"), true}, {say("surer.cost"), false}, {say("surer.more"), false}, {say("surer.risk"), false}, {say("surer.short"), false}, {say("surer.winter"), false},
 		{say("surer.hens"), false}, {say("surer.pullets"), false}, {say("surer.set"), false}, {say("surer.meets"), true}}}
 	for _, p := range s.Points {
 		name := Capital(p.Name)
 		if p.Chosen {
 			name = say("surer.chosen", name)
 		}
-		table.Rows = append(table.Rows, []string{name, say("surer.give_take", whole(p.CashAYear), Number(2*p.CashError, 0)), say("surer.give_take", Percent(p.Risk), Number(200*p.RiskError, 1)),
+		table.Rows = append(table.Rows, []string{name, say("surer.give_take", whole(p.CashAYear), Number(2*p.CashError, 0)), moreCash(s, p), say("surer.give_take", Percent(p.Risk), Number(200*p.RiskError, 1)),
 			Number(p.ShortWeeks, 1), whole(p.WinterEggs), Number(p.HensWinter, 1), Number(p.PulletsWinter, 1), whole(p.EggsSet), say("text." + yes(p.Meets))})
 	}
 	return draw("odds-surer", say("surer.title"), surerMessage(s), table, func(pen *pen) { drawSurer(pen, s) })
+}
+
+// moreCash writes what a plan costs beyond the plain one, which the same luck
+// tells better than the cost itself.
+func moreCash(s *advise.Surer, p advise.SafetyPoint) string {
+	if s.Plain < 0 || s.Plain < len(s.Points) && s.Points[s.Plain].Name == p.Name {
+		return "–"
+	}
+	return say("surer.give_take", whole(p.MoreCash), Number(2*p.MoreCashError, 0))
 }
 
 func surerMessage(s *advise.Surer) string {
@@ -51,7 +63,12 @@ func drawSurer(pen *pen, s *advise.Surer) {
 		lowX, highX = min(lowX, p.CashAYear-2*p.CashError), max(highX, p.CashAYear+2*p.CashError)
 		high = max(high, p.Risk+2*p.RiskError)
 	}
-	top := pen.legend(0, 2, []key{{"own", say("surer.key.point"), false}, {"sold", say("surer.key.chosen"), false}, {"limit", say("surer.key.accepted", Percent(s.Accepted)), true}})
+	keys := []key{{"own", say("surer.key.point"), false}}
+	if slices.ContainsFunc(s.Points, func(p advise.SafetyPoint) bool { return p.Dominated }) {
+		keys = append(keys, key{"spare", say("surer.key.worse"), false})
+	}
+	keys = append(keys, key{"sold", say("surer.key.chosen"), false}, key{"limit", say("surer.key.accepted", Percent(s.Accepted)), true})
+	top := pen.legend(0, 2, keys)
 	f := pen.field(top, pick(pen, 240, 210))
 	pen.scale(&f, 0, 100*max(high, 0.02), say("surer.axis.risk", whole(float64(s.ShortWeeksAllowed))))
 	ticks := steps(lowX, highX, pick2(pen, 6, 4))
@@ -64,8 +81,9 @@ func drawSurer(pen *pen, s *advise.Surer) {
 	}
 	pen.text("strong", "end", f.right, f.bottom+34, say("surer.axis.cost", s.Currency.Code))
 	pen.line("limit", f.left, f.y(100*s.Accepted), f.right, f.y(100*s.Accepted))
+	best := undominated(s)
 	d := ""
-	for i, p := range s.Points {
+	for i, p := range best {
 		d += map[bool]string{true: "M", false: "L"}[i == 0] + short(a.x(p.CashAYear)) + " " + short(f.y(100*p.Risk))
 	}
 	pen.path("expect", d)
@@ -73,20 +91,39 @@ func drawSurer(pen *pen, s *advise.Surer) {
 		x, y := a.x(p.CashAYear), f.y(100*p.Risk)
 		pen.line("axis", x, f.y(100*max(0, p.Risk-2*p.RiskError)), x, f.y(100*(p.Risk+2*p.RiskError)))
 		pen.line("axis", a.x(p.CashAYear-2*p.CashError), y, a.x(p.CashAYear+2*p.CashError), y)
-		half := 4.5
-		if p.Chosen {
-			half = 8
+		half, class := 4.5, "own"
+		switch {
+		case p.Chosen:
+			half, class = 8, "sold"
 			pen.rect("paper", x-half-2, y-half-2, 2*half+4, 2*half+4)
-			pen.rect("sold", x-half, y-half, 2*half, 2*half)
+		case p.Dominated:
+			half, class = 3.5, "spare"
+		}
+		pen.rect(class, x-half, y-half, 2*half, 2*half)
+	}
+	free := map[int]bool{} // rows of text that have their word
+	for i, p := range best {
+		if plain := s.Plain >= 0 && s.Points[s.Plain].Name == p.Name; !plain && !p.Chosen && i > 0 && i < len(best)-1 {
 			continue
 		}
-		pen.rect("own", x-half, y-half, 2*half, 2*half)
-	}
-	for i, p := range s.Points {
-		if i == s.Plain || p.Chosen || i == len(s.Points)-1 && i != s.Chosen {
-			pen.haloText(max(f.left+2, min(a.x(p.CashAYear)+11, pen.width-2-textWidth(Capital(p.Name)))), f.y(100*p.Risk)-8, Capital(p.Name))
+		x, y := max(f.left+2, min(a.x(p.CashAYear)+11, pen.width-2-textWidth(Capital(p.Name)))), f.y(100*p.Risk)-8
+		if row := int(y / 14); !free[row] {
+			free[row] = true
+			pen.haloText(x, y, Capital(p.Name))
 		}
 	}
+}
+
+// undominated lists the plans that no other betters, the cheapest first.
+func undominated(s *advise.Surer) []advise.SafetyPoint {
+	var list []advise.SafetyPoint
+	for _, p := range s.Points {
+		if !p.Dominated {
+			list = append(list, p)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b advise.SafetyPoint) int { return cmp.Compare(a.CashAYear, b.CashAYear) })
+	return list
 }
 
 func pick2(p *pen, wide, narrow int) int {

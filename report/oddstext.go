@@ -134,9 +134,9 @@ func (s *sheet) surer(u *advise.Surer) {
 	}
 	t := SurerCurve(u).Table
 	if s.width < slimBelow {
-		t = columns(t, 0, 1, 2, 5, 8)
+		t = columns(t, 0, 1, 3, 9)
 	} else {
-		t = columns(t, 0, 1, 2, 3, 4, 5, 8)
+		t = columns(t, 0, 1, 2, 3, 5, 6, 9)
 	}
 	s.paragraph("", "", t.Caption+".")
 	s.table(t)
@@ -151,6 +151,10 @@ func (s *sheet) confined(c *advise.Confinement, u measure.Units) {
 	for _, w := range c.Winters {
 		t := ConfinedTable(w, u)
 		s.line("")
+		if w.Holds {
+			s.paragraph("", "", say("confined.winter.holds", t.Caption))
+			continue
+		}
 		s.paragraph("", "", t.Caption+".")
 		for _, row := range t.Rows {
 			s.paragraph("- ", "  ", say("confined.line", row[0], row[1], row[2], row[3]))

@@ -85,7 +85,7 @@ func (c oddsCommand) cast(ctx context.Context, t terminal, planner *plan.Planner
 	}
 	answer.Matters, err = world.Matters(ctx, chance.Options{Replicates: pairsFor(c.Replicates), Seed: c.Seed}, line.lives("finding out which luck matters"))
 	if err == nil && c.Safety {
-		answer.Surer, err = advise.Safety(ctx, planner, h, c.safety(), line.curve)
+		answer.Surer, err = advise.Safety(ctx, planner, h, c.safety(p), line.curve)
 	}
 	if errors.Is(err, context.Canceled) {
 		line.clear()
@@ -110,10 +110,10 @@ func worldOf(h *holding.Holding, p *plan.Plan) (*chance.World, error) {
 // as the odds themselves.
 func pairsFor(replicates int) int { return max(fewestReplicates, replicates/4) }
 
-func (c oddsCommand) safety() advise.SafetyOptions {
+func (c oddsCommand) safety(standing *plan.Plan) advise.SafetyOptions {
 	o := c.options()
 	o.Gap = 0 // that of the curve
-	return advise.SafetyOptions{Plan: o, Replicates: c.Replicates, Seed: c.Seed}
+	return advise.SafetyOptions{Plan: o, Base: standing, Replicates: c.Replicates, Seed: c.Seed}
 }
 
 // lives shows how many lives of a stage are lived.
@@ -152,12 +152,12 @@ func (p pageLots) Matters(ctx context.Context, h *holding.Holding, best *plan.Pl
 }
 
 // Surer works out what being surer costs.
-func (p pageLots) Surer(ctx context.Context, h *holding.Holding, _ *plan.Plan, told advise.SafetyProgress) (*advise.Surer, error) {
+func (p pageLots) Surer(ctx context.Context, h *holding.Holding, best *plan.Plan, told advise.SafetyProgress) (*advise.Surer, error) {
 	planner, err := p.planner(ctx)
 	if err != nil {
 		return nil, err
 	}
 	o := p.options
 	o.Gap, o.TimeLimit = 0, 0 // those of the curve
-	return advise.Safety(ctx, planner, h, advise.SafetyOptions{Plan: o, Seed: usualSeed}, told)
+	return advise.Safety(ctx, planner, h, advise.SafetyOptions{Plan: o, Base: best, Seed: usualSeed}, told)
 }
