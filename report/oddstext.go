@@ -183,3 +183,11 @@ func SurerStatus(u *advise.Surer) string {
 	}
 	return say("surer.status.clock", whole(float64(len(u.Points))), whole(u.Seconds))
 }
+
+// SurerText writes what being surer costs as plain text, to stand behind the plan
+// that was chosen. It returns the error of the writer.
+func SurerText(w io.Writer, u *advise.Surer, width int) error {
+	s := newSheet(width)
+	s.surer(u)
+	return s.to(w)
+}

@@ -174,6 +174,27 @@ func (j *job) price() {
 	})
 }
 
+// follow makes the plan that was chosen from bold and safe ones the plan of the
+// household: it is kept, its odds are cast, and later plans are made as surely.
+func (j *job) follow() {
+	j.mu.Lock()
+	s := &j.state
+	surer := s.luck.surer
+	if surer == nil || surer.Plan == nil || s.planning || j.closed {
+		j.mu.Unlock()
+		return
+	}
+	chosen := surer.Plan
+	s.plan, s.kept, s.rough, s.worth = chosen, false, false, nil
+	s.planNo++
+	s.round++
+	s.step.Gap = chosen.Gap
+	j.tell()
+	j.mu.Unlock()
+	j.keep(chosen)
+	j.castLots()
+}
+
 // stopLots ends the work about the odds; what is known stays.
 func (j *job) stopLots() {
 	j.mu.Lock()

@@ -33,7 +33,7 @@ type oddsView struct {
 	LuckFirst, LuckRest              []chance.Sentence
 	Surer                            *advise.Surer
 	SurerStatus                      string
-	CanPrice, Pricing                bool
+	CanPrice, Pricing, CanFollow     bool
 	Confined                         *advise.Confinement
 	Winters                          []winterView
 	Error                            string
@@ -89,6 +89,7 @@ func (s *Server) oddsView(p page) oddsView {
 		v.LuckFirst, v.LuckRest = luckSentences(l.matters)
 	}
 	if l.surer != nil {
+		v.CanFollow = v.CanPrice && l.surer.Plan != nil && l.surer.Plan != st.plan
 		v.SurerStatus = report.SurerStatus(l.surer)
 	}
 	if l.confined != nil {
@@ -205,6 +206,11 @@ func oddsLine(s state) string {
 func (s *Server) priceOdds(w http.ResponseWriter, r *http.Request) {
 	s.job.price()
 	http.Redirect(w, r, "/odds#surer", http.StatusSeeOther)
+}
+
+func (s *Server) followSurer(w http.ResponseWriter, r *http.Request) {
+	s.job.follow()
+	http.Redirect(w, r, "/", http.StatusSeeOther)
 }
 
 func (s *Server) stopOdds(w http.ResponseWriter, r *http.Request) {

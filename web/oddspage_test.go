@@ -289,3 +289,25 @@ func TestTheOddsFillThemselvesInWithoutALoss(t *testing.T) {
 		t.Error("what the reader opened was shut")
 	}
 }
+
+func TestTheMarkedPlanIsFollowedAndKept(t *testing.T) {
+	h := open(t, nil).settled(t)
+	h.send(request("POST", "/odds/surer", url.Values{}))
+	h.settled(t)
+	chosen := madeUpPlan(t)
+	chosen.Margin = plan.MarginUse{Eggs: 2}
+	job := h.server.job
+	job.mu.Lock()
+	job.state.luck.surer.Plan = chosen
+	job.mu.Unlock()
+	if _, page := h.get(t, "/odds"); !strings.Contains(page, say("odds.surer.follow")) {
+		t.Error("the marked plan cannot be followed")
+	}
+	if w := h.send(request("POST", "/odds/follow", url.Values{})); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code)
+	}
+	h.settled(t)
+	if s, _ := job.snapshot(); s.plan != chosen {
+		t.Error("the pages show another plan than the one that is followed")
+	}
+}

@@ -132,6 +132,7 @@ func (s *Server) pagesOf(more func(*http.ServeMux)) http.Handler {
 	mux.HandleFunc("POST /odds/surer", s.priceOdds)
 	mux.HandleFunc("POST /odds/stop", s.stopOdds)
 	mux.HandleFunc("POST /odds/again", s.againOdds)
+	mux.HandleFunc("POST /odds/follow", s.followSurer)
 	mux.HandleFunc("GET /breeds", s.showBreeds)
 	mux.HandleFunc("GET /place", s.showPlace)
 	mux.HandleFunc("GET /change", s.showChange)

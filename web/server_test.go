@@ -84,7 +84,7 @@ func TestRequestsUnderAForeignNameAreRefused(t *testing.T) {
 
 func TestFormsFromAnotherSiteAreRefused(t *testing.T) {
 	h := open(t, nil)
-	for _, path := range []string{"/change", "/stop", "/again", "/odds/surer", "/odds/stop", "/odds/again"} {
+	for _, path := range []string{"/change", "/stop", "/again", "/odds/surer", "/odds/stop", "/odds/again", "/odds/follow"} {
 		r := request("POST", path, url.Values{"minutes": {"1"}})
 		r.Header.Set("Sec-Fetch-Site", "cross-site")
 		if w := h.send(r); w.Code != http.StatusForbidden {

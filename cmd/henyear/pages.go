@@ -96,6 +96,7 @@ func (k keptHoldings) LatestPlan(ctx context.Context) (*plan.Plan, error) {
 type pagePlanner struct {
 	solver  *solve.Pending
 	options plan.Options
+	plans   keptHoldings
 }
 
 var (
@@ -111,13 +112,22 @@ func (p pagePlanner) planner(ctx context.Context) (*plan.Planner, error) {
 	return plan.New(engine), nil
 }
 
-// Plan plans the flock.
+// Plan plans the flock, as surely as the plan that was followed last.
 func (p pagePlanner) Plan(ctx context.Context, h *holding.Holding, told plan.Progress) (*plan.Plan, error) {
 	planner, err := p.planner(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return planner.Plan(ctx, h, p.options, told)
+	o := p.options
+	if last, err := p.plans.LatestPlan(ctx); err == nil && last != nil {
+		o.Margin = marginOf(last)
+	}
+	return planner.Plan(ctx, h, o, told)
+}
+
+// marginOf is the margin that a plan was made with.
+func marginOf(p *plan.Plan) plan.Margin {
+	return plan.Margin{Eggs: p.Margin.Eggs, Hatch: p.Margin.Hatch}
 }
 
 // Breeds runs the household's year with each breed.
@@ -133,7 +143,7 @@ func (p pagePlanner) Breeds(ctx context.Context, h *holding.Holding, told plan.P
 // the server ends the work behind them.
 func openPages(ctx context.Context, file *store.Store, o plan.Options, devices *web.Devices, faults *slog.Logger) (*web.Server, error) {
 	solver := solve.Prepare(solve.DefaultCacheDir())
-	planner := pagePlanner{solver, o}
+	planner := pagePlanner{solver, o, keptHoldings{file}}
 	server := web.NewServer(web.Options{
 		Planner:  planner,
 		Lots:     pageLots{planner},
@@ -161,5 +171,7 @@ func (p pagePlanner) Worth(ctx context.Context, h *holding.Holding, best *plan.P
 	if err != nil {
 		return nil, err
 	}
-	return advise.Worth(ctx, planner, h, best, p.options, told)
+	o := p.options
+	o.Margin = marginOf(best)
+	return advise.Worth(ctx, planner, h, best, o, told)
 }

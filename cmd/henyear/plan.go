@@ -51,6 +51,7 @@ func (s solving) options() plan.Options {
 type planCommand struct {
 	File string `arg:"" help:"The holding file; - for standard input."`
 	solving
+	Sure  bool   `help:"Plan as surely as the holding asks for: plans from bold to safe are lived through random years, and the cheapest that keeps to the accepted risk is printed. Takes half a minute more."`
 	Worth bool   `help:"Also say what chosen changes would be worth: each is a plan solved again, so this takes a minute or two."`
 	MPS   string `placeholder:"OUT" help:"Also write the programme that is solved to this MPS file, for another solver."`
 }
@@ -76,6 +77,18 @@ func (c planCommand) Run(ctx context.Context, t terminal) error {
 	if err != nil {
 		return err
 	}
+	var surer *advise.Surer
+	if c.Sure {
+		line := newProgress(t.err)
+		surer, err = advise.Safety(ctx, planner, h, advise.SafetyOptions{Plan: c.curve(), Base: p, Seed: usualSeed}, line.curve)
+		line.clear()
+		if err != nil {
+			return err
+		}
+		if surer.Plan != nil {
+			p = surer.Plan
+		}
+	}
 	if c.Worth {
 		line := newProgress(t.err)
 		p.Worth, err = advise.Worth(ctx, planner, h, p, c.options(), line.step)
@@ -87,7 +100,18 @@ func (c planCommand) Run(ctx context.Context, t terminal) error {
 	if c.JSON {
 		return writeJSON(t.out, p)
 	}
-	return report.PlanText(t.out, p, widthOf(t.out))
+	if err := report.PlanText(t.out, p, widthOf(t.out)); err != nil || surer == nil {
+		return err
+	}
+	return report.SurerText(t.out, surer, widthOf(t.out))
+}
+
+// curve are the options of the plans between bold and safe, whose gap is that of
+// the curve.
+func (c planCommand) curve() plan.Options {
+	o := c.options()
+	o.Gap = 0
+	return o
 }
 
 // planIt plans with progress on the terminal.
