@@ -18,12 +18,20 @@ func SurerCurve(s *advise.Surer) Drawing {
 	for _, p := range s.Points {
 		name := Capital(p.Name)
 		if p.Chosen {
-			name = say("surer.chosen", name)
+			name = say(chosenCode(s), name)
 		}
 		table.Rows = append(table.Rows, []string{name, say("surer.give_take", whole(p.CashAYear), Number(2*p.CashError, 0)), moreCash(s, p), say("surer.give_take", Percent(p.Risk), Number(200*p.RiskError, 1)),
 			Number(p.ShortWeeks, 1), whole(p.WinterEggs), Number(p.HensWinter, 1), Number(p.PulletsWinter, 1), whole(p.EggsSet), say("text." + yes(p.Meets))})
 	}
 	return draw("odds-surer", say("surer.title"), surerMessage(s), table, func(pen *pen) { drawSurer(pen, s) })
+}
+
+// chosenCode names the plan to follow: the surest, where none is sure enough.
+func chosenCode(s *advise.Surer) string {
+	if s.Reachable {
+		return "surer.chosen"
+	}
+	return "surer.surest"
 }
 
 // moreCash writes what a plan costs beyond the plain one, which the same luck
@@ -67,7 +75,11 @@ func drawSurer(pen *pen, s *advise.Surer) {
 	if slices.ContainsFunc(s.Points, func(p advise.SafetyPoint) bool { return p.Dominated }) {
 		keys = append(keys, key{"spare", say("surer.key.worse"), false})
 	}
-	keys = append(keys, key{"sold", say("surer.key.chosen"), false}, key{"limit", say("surer.key.accepted", Percent(s.Accepted)), true})
+	chosen := say("surer.key.chosen")
+	if !s.Reachable {
+		chosen = say("surer.key.surest")
+	}
+	keys = append(keys, key{"sold", chosen, false}, key{"limit", say("surer.key.accepted", Percent(s.Accepted)), true})
 	top := pen.legend(0, 2, keys)
 	f := pen.field(top, pick(pen, 240, 210))
 	pen.scale(&f, 0, 100*max(high, 0.02), say("surer.axis.risk", whole(float64(s.ShortWeeksAllowed))))
@@ -87,7 +99,9 @@ func drawSurer(pen *pen, s *advise.Surer) {
 		d += map[bool]string{true: "M", false: "L"}[i == 0] + short(a.x(p.CashAYear)) + " " + short(f.y(100*p.Risk))
 	}
 	pen.path("expect", d)
-	for _, p := range s.Points {
+	inOrder := slices.Clone(s.Points) // the one chosen on top
+	slices.SortStableFunc(inOrder, func(a, b advise.SafetyPoint) int { return rank(a) - rank(b) })
+	for _, p := range inOrder {
 		x, y := a.x(p.CashAYear), f.y(100*p.Risk)
 		pen.line("axis", x, f.y(100*max(0, p.Risk-2*p.RiskError)), x, f.y(100*(p.Risk+2*p.RiskError)))
 		pen.line("axis", a.x(p.CashAYear-2*p.CashError), y, a.x(p.CashAYear+2*p.CashError), y)
@@ -112,6 +126,17 @@ func drawSurer(pen *pen, s *advise.Surer) {
 			pen.haloText(x, y, Capital(p.Name))
 		}
 	}
+}
+
+// rank is the order in which points are drawn over each other.
+func rank(p advise.SafetyPoint) int {
+	switch {
+	case p.Chosen:
+		return 2
+	case p.Dominated:
+		return 0
+	}
+	return 1
 }
 
 // undominated lists the plans that no other betters, the cheapest first.

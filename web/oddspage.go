@@ -33,6 +33,7 @@ type oddsView struct {
 	LuckFirst, LuckRest              []chance.Sentence
 	Surer                            *advise.Surer
 	SurerStatus                      string
+	FirstLimits, MoreLimits          []plan.Sentence // the most telling, and the rest
 	CanPrice, Pricing, CanFollow     bool
 	Confined                         *advise.Confinement
 	Winters                          []winterView
@@ -91,6 +92,8 @@ func (s *Server) oddsView(p page) oddsView {
 	if l.surer != nil {
 		v.CanFollow = v.CanPrice && l.surer.Plan != nil && l.surer.Plan != st.plan
 		v.SurerStatus = report.SurerStatus(l.surer)
+		first := min(firstLimits, len(l.surer.Limits))
+		v.FirstLimits, v.MoreLimits = l.surer.Limits[:first], l.surer.Limits[first:]
 	}
 	if l.confined != nil {
 		for _, w := range l.confined.Winters {
@@ -120,6 +123,7 @@ func oddsDrawings(l luck) []report.Drawing {
 const (
 	likelyShare = 0.02
 	mostLikely  = 7
+	firstLimits = 3 // of what keeps a plan from being surer
 )
 
 // likely lists what happens often, the most frequent first.
