@@ -14,9 +14,8 @@ import (
 	"henyear/plan"
 )
 
-// ConfinedWeeks is how long all birds are kept in for the test: the length of a
-// housing order that was given (key plan-confinement).
-const ConfinedWeeks = 22
+// ConfinedWeeks is how long all birds are kept in for the test.
+const ConfinedWeeks = plan.ConfinedWeeks
 
 // Confinement is the standing test of a plan: 22 weeks about the shortest day of
 // each winter with all birds shut in.
@@ -111,15 +110,18 @@ func (c *indoors) winter(s stretch) ConfinedWinter {
 	if out.To.Year != out.From.Year {
 		out.Name = fmt.Sprintf("%d/%02d", out.From.Year, out.To.Year%100)
 	}
-	most := first
+	most, fullest := first, first
 	for t := s.from; t < s.to; t++ {
 		w := &c.p.Weeks[t]
 		out.FeedKg += w.FeedKg
-		if grown(w) > grown(most) {
+		out.Birds = max(out.Birds, w.Hens+w.Cocks+w.Growers)
+		if w.Hens+w.Cocks > most.Hens+most.Cocks {
 			most = w
 		}
+		if c.floor(w) < c.floor(fullest) {
+			fullest = w
+		}
 	}
-	out.Birds = grown(most)
 	add := func(r ConfinedRow) {
 		r.Holds = r.Value <= r.Limit+1e-9
 		if !r.AtMost {
@@ -128,7 +130,7 @@ func (c *indoors) winter(s stretch) ConfinedWinter {
 		out.Holds = out.Holds && r.Holds
 		out.Rows = append(out.Rows, r)
 	}
-	for _, r := range c.room(most) {
+	for _, r := range c.room(fullest, most) {
 		add(r)
 	}
 	for _, r := range c.air(most) {
@@ -138,54 +140,61 @@ func (c *indoors) winter(s stretch) ConfinedWinter {
 	return out
 }
 
-// grown counts the birds over six weeks of age.
-func grown(w *plan.WeekRow) float64 { return w.Hens + w.Cocks + w.Growers }
+// floor is that under a roof for each grown bird of a week.
+func (c *indoors) floor(w *plan.WeekRow) float64 {
+	each, _ := plan.ConfinedFloor(&c.h.Means, w.Hens+w.Cocks, w.Growers)
+	return each
+}
 
-// room is floor, perch and nests for the most birds of the winter. A grown bird
-// that never goes out needs housing.ConfinedAreaM2 of covered floor, a growing one
-// half of it (common practice).
-func (c *indoors) room(w *plan.WeekRow) []ConfinedRow {
-	covered, perch, nests := c.h.Means.CoveredRunM2+c.h.Means.GrowOutM2, 0.0, 0
+// room is floor in the fullest week, and perch and nests in that with most grown
+// birds. Floor is that under a roof: a bird that never goes out needs more than one
+// with a run.
+func (c *indoors) room(fullest, w *plan.WeekRow) []ConfinedRow {
+	perch, nests := 0.0, 0
 	perchKnown, nestsKnown := true, true
 	for _, house := range c.h.Means.Houses {
-		covered += house.AreaM2
 		perch += house.PerchM
 		nests += house.Nests
 		perchKnown = perchKnown && house.PerchM > 0
 		nestsKnown = nestsKnown && house.Nests > 0
 	}
-	birds := w.Hens + w.Cocks + w.Growers/2
-	have := covered / math.Max(birds, 1e-9)
-	rows := []ConfinedRow{{Code: "floor", What: "covered floor for each grown bird", Value: have, Limit: housing.ConfinedAreaM2, Unit: "m2",
-		Words: c.floorWords(have, covered, birds)}}
+	each, missing := plan.ConfinedFloor(&c.h.Means, fullest.Hens+fullest.Cocks, fullest.Growers)
+	rows := []ConfinedRow{{Code: "floor", What: "floor under a roof for each grown bird", Value: each, Limit: housing.ConfinedAreaM2, Unit: "m2",
+		Words: floorWords(each, missing)}}
 	if perchKnown {
 		need := housing.SpaceFor("hen", 52, 2.5).PerchM
 		have := perch / math.Max(w.Hens+w.Cocks, 1e-9)
 		rows = append(rows, ConfinedRow{Code: "perch", What: "perch for each grown bird", Value: have, Limit: need, Unit: "m",
-			Words: holdsWords("confined-perch", have >= need, "There is perch for all.", fmt.Sprintf("Another %.1f m of perch is wanted.", need*(w.Hens+w.Cocks)-perch))})
+			Words: holdsWords("confined-perch", floorKey, have >= need, "There is perch for all.", fmt.Sprintf("Another %.1f m of perch is wanted.", need*(w.Hens+w.Cocks)-perch))})
 	}
 	if nestsKnown {
 		each := w.Hens / math.Max(float64(nests), 1e-9)
 		rows = append(rows, ConfinedRow{Code: "nests", What: "hens to a nest", Value: each, Limit: housing.HensPerNest, AtMost: true, Unit: "hens",
-			Words: holdsWords("confined-nests", each <= housing.HensPerNest, "There are nests enough.", "More nests are wanted, or eggs are laid on the floor.")})
+			Words: holdsWords("confined-nests", floorKey, each <= housing.HensPerNest, "There are nests enough.", "More nests are wanted, or eggs are laid on the floor.")})
 	}
 	return rows
 }
 
-func (c *indoors) floorWords(have, covered, birds float64) plan.Sentence {
-	lack := housing.ConfinedAreaM2*birds - covered
-	if lack <= 0 {
-		return sentence("confined-floor-holds", map[string]any{"m2_each": have}, "House and covered run give each grown bird %.1f m2, enough for a winter indoors.", have)
+func floorWords(each, missing float64) plan.Sentence {
+	if missing <= 0 {
+		return say("confined-floor-holds", floorKey, map[string]any{"m2_each": each}, "House and covered run give each grown bird %.1f m², enough for a winter indoors.", each)
 	}
-	return sentence("confined-floor-fails", map[string]any{"m2_each": have, "m2_more": lack},
-		"House and covered run give each grown bird %.1f m2; another %.0f m2 under a roof and behind netting are wanted, or fewer birds go into the winter.", have, math.Ceil(lack))
+	return say("confined-floor-fails", floorKey, map[string]any{"m2_each": each, "m2_more": missing},
+		"House and covered run give each grown bird %.1f m²; another %.0f m² under a roof and behind netting are wanted, or fewer birds go into the winter.", each, math.Ceil(missing))
 }
 
-func holdsWords(code string, holds bool, well, ill string) plan.Sentence {
+// Keys of what the limits rest on.
+const (
+	floorKey   = "extension_space"
+	litterKey  = "coop_practice"
+	ammoniaKey = "ammonia_birds"
+)
+
+func holdsWords(code, source string, holds bool, well, ill string) plan.Sentence {
 	if holds {
-		return plan.Sentence{Code: code + "-holds", Text: well}
+		return say(code+"-holds", source, nil, "%s", well)
 	}
-	return plan.Sentence{Code: code + "-fails", Text: ill}
+	return say(code+"-fails", source, nil, "%s", ill)
 }
 
 // air is the coop by night, with the birds of the plan in it: weeks whose usual
@@ -206,11 +215,11 @@ func (c *indoors) air(w *plan.WeekRow) []ConfinedRow {
 	}
 	return []ConfinedRow{
 		{Code: "damp", What: "weeks in which birds get damp on a usual night", Value: damp, Limit: 0, AtMost: true, Unit: "weeks",
-			Words: holdsWords("confined-damp", damp == 0, "With the vents set by the weather the birds stay dry.", "On the coldest nights no opening keeps the birds dry: fewer birds, more openings high under the roof, or insulation.")},
+			Words: holdsWords("confined-damp", litterKey, damp == 0, "With the vents set by the weather the birds stay dry.", "On the coldest nights no opening keeps the birds dry: fewer birds, more openings high under the roof, or insulation.")},
 		{Code: "air", What: "weeks of more ammonia than birds should breathe", Value: sharp, Limit: 0, AtMost: true, Unit: "weeks",
-			Words: holdsWords("confined-air", sharp == 0, "The air stays fit to breathe while the litter is kept dry.", "The air grows sharp: air the house, fork and top up the litter, take out what is caked, with a mask on.")},
+			Words: holdsWords("confined-air", ammoniaKey, sharp == 0, "The air stays fit to breathe while the litter is kept dry.", "The air grows sharp: air the house, fork and top up the litter, take out what is caked, with a mask on.")},
 		{Code: "litter", What: "moisture of litter that nobody changes, at the end", Value: litter, Limit: housing.LitterCakesPct, AtMost: true, Unit: "%",
-			Words: holdsWords("confined-litter", litter <= housing.LitterCakesPct, "The litter stays loose.", "The litter would cake: fork it weekly and top it up, or change it once in the winter.")},
+			Words: holdsWords("confined-litter", litterKey, litter <= housing.LitterCakesPct, "The litter stays loose.", "The litter would cake: fork it weekly and top it up, or change it once in the winter.")},
 	}
 }
 
@@ -232,8 +241,11 @@ func (c *indoors) meanKg() float64 {
 // feed says what a winter without forage asks for. The plan counts no forage at
 // any time, so that nothing is to be added.
 func (c *indoors) feed(w *ConfinedWinter) ConfinedRow {
+	cost := w.FeedKg * c.h.Prices.FeedPerKg
 	return ConfinedRow{Code: "feed", What: "feed for all birds beyond what the plan buys, for want of forage", Value: 0, Limit: 0, AtMost: true, Unit: "kg",
-		Words: sentence("confined-feed", map[string]any{"kg": w.FeedKg}, "The plan counts nothing found on the range, so shutting the birds in adds no feed to its %.0f kg. Give greens and something to do, or they peck each other.", w.FeedKg)}
+		Words: say("confined-feed", "practice", map[string]any{"kg": w.FeedKg, "cost": cost},
+			"The plan counts nothing found on the range, so shutting the birds in adds neither feed nor money to its %.0f kg for %s. Who counts on the range should know that it is not there in these weeks. Give greens and something to do, or they peck each other.",
+			w.FeedKg, whole(c.h.Currency, cost))}
 }
 
 // confinedWords sums the winters up.
@@ -242,23 +254,21 @@ func confinedWords(c *Confinement) []plan.Sentence {
 		return []plan.Sentence{{Code: "confined-no-winter", Text: "The plan covers no winter long enough to be tried indoors."}}
 	}
 	if c.Holds {
-		return []plan.Sentence{sentence("confined-holds", map[string]any{"weeks": c.Weeks},
+		return []plan.Sentence{say("confined-holds", "plan-confinement", map[string]any{"weeks": c.Weeks},
 			"With all birds shut in for %d weeks about the shortest day the plan holds: room, air and feed.", c.Weeks)}
 	}
-	out := []plan.Sentence{sentence("confined-fails", map[string]any{"weeks": c.Weeks},
+	out := []plan.Sentence{say("confined-fails", "plan-confinement", map[string]any{"weeks": c.Weeks},
 		"With all birds shut in for %d weeks about the shortest day not everything holds.", c.Weeks)}
 	told := map[string]bool{}
 	for _, w := range c.Winters {
 		for _, r := range w.Rows {
 			if !r.Holds && !told[r.Code] {
 				told[r.Code] = true
-				out = append(out, r.Words)
+				words := r.Words
+				words.Text = fmt.Sprintf("In the winter of %s: %s", w.Name, words.Text)
+				out = append(out, words)
 			}
 		}
 	}
 	return append(out, plan.Sentence{Code: "confined-law", Text: "Housing orders are made by the authority; follow its words on roofs, nets and who may visit."})
-}
-
-func sentence(code string, args map[string]any, format string, v ...any) plan.Sentence {
-	return plan.Sentence{Code: code, Args: args, Text: fmt.Sprintf(format, v...)}
 }

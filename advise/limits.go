@@ -164,17 +164,15 @@ func (c *climb) age(p *SafetyPoint) []plan.Sentence {
 		plan.Count(p.HensWinter, "hen"), count(p.PulletsWinter))}
 }
 
-// ruledOut lists what the household could do about lean weeks and does not want, or
-// has not thought of.
+// ruledOut lists what the household does not want that would help its lean weeks.
+// Frozen eggs are not among them: planned on, they only let a household go into the
+// winter with fewer hens.
 func (c *climb) ruledOut(p *SafetyPoint) []plan.Sentence {
 	var out []plan.Sentence
 	h := c.h
 	dark := math.Abs(h.Place.Climate.LatitudeDeg) >= darkFromDeg+15
 	if !p.Plan.Lights && dark && !h.Place.OffGrid {
 		out = append(out, say("no-lamps", "practice", nil, "There are no lamps: light is what hens lack most in the dark months."))
-	}
-	if h.Needs.FrozenEggShare == 0 && h.Means.FreezerL > 0 {
-		out = append(out, say("no-frozen", "practice", nil, "No eggs are frozen: beaten and frozen in spring they would serve for cooking in the lean weeks."))
 	}
 	if h.Needs.SelfRenewing && len(h.Birds) > 0 {
 		out = append(out, say("no-bought", "practice", nil, "No layers are bought: a few pullets at point of lay, bought in late summer, would fill a poor hatch."))
@@ -203,14 +201,14 @@ func (c *climb) summary(s *Surer) []plan.Sentence {
 	accept := fmt.Sprintf("more than %s in at most %s of years", weeks(s.ShortWeeksAllowed), percent(s.Accepted))
 	switch {
 	case s.Reachable && s.Chosen == s.Plain:
-		out = append(out, say("sure-enough", "", args, "You accept %s. The plan without any margin meets that: %s of years.", accept, percent(point.Risk)))
+		out = append(out, say("sure-enough", "", args, "You accept %s. The plan without any margin meets that: %s of years.", accept, percentFine(point.Risk)))
 	case s.Reachable && point.Margin.Eggs < 0:
-		out = append(out, say("bold-enough", "", args, "You accept %s. Even a bolder plan meets that: %s of years.", accept, percent(point.Risk)))
+		out = append(out, say("bold-enough", "", args, "You accept %s. Even a bolder plan meets that: %s of years.", accept, percentFine(point.Risk)))
 	case s.Reachable:
-		out = append(out, say("reached", "", args, "You accept %s. The plan %q meets that: %s of years.", accept, point.Name, percent(point.Risk)))
+		out = append(out, say("reached", "", args, "You accept %s. The plan %q meets that: %s of years.", accept, point.Name, percentFine(point.Risk)))
 	default:
 		out = append(out, say("out-of-reach", "", args,
-			"You accept %s. No plan of this household meets that: it is out of reach. The surest, %q, has them in %s of years.", accept, point.Name, percent(point.Risk)))
+			"You accept %s. No plan of this household meets that: it is out of reach. The surest, %q, has them in %s of years.", accept, point.Name, percentFine(point.Risk)))
 	}
 	if math.Abs(point.Risk-s.Accepted) < 2*point.RiskError {
 		out = append(out, say("close-call", "", map[string]any{"error": point.RiskError},
@@ -232,11 +230,11 @@ func (c *climb) price(s *Surer, point *SafetyPoint, cur measure.Currency) plan.S
 	with := fmt.Sprintf("with %s short weeks a year on the mean instead of %s", tenth(point.ShortWeeks), tenth(plain.ShortWeeks))
 	switch more := math.Abs(point.MoreCash); {
 	case more < 2*point.MoreCashError || more < 0.5:
-		return say("price-same", "", args, "It costs about as much as the plan without a margin (%s of years), %s.", percent(plain.Risk), with)
+		return say("price-same", "", args, "It costs about as much as the plan without a margin (%s of years), %s.", percentFine(plain.Risk), with)
 	case point.MoreCash < 0:
-		return say("price-less", "", args, "It costs %s a year less than the plan without a margin (%s of years), %s.", whole(cur, more), percent(plain.Risk), with)
+		return say("price-less", "", args, "It costs %s a year less than the plan without a margin (%s of years), %s.", whole(cur, more), percentFine(plain.Risk), with)
 	default:
-		return say("price-more", "", args, "It costs %s a year more than the plan without a margin (%s of years), %s.", whole(cur, more), percent(plain.Risk), with)
+		return say("price-more", "", args, "It costs %s a year more than the plan without a margin (%s of years), %s.", whole(cur, more), percentFine(plain.Risk), with)
 	}
 }
 

@@ -133,6 +133,9 @@ const (
 // is returned without an error; an error is returned only where nothing could be
 // told.
 func Safety(ctx context.Context, p *plan.Planner, h *holding.Holding, opt SafetyOptions, progress SafetyProgress) (*Surer, error) {
+	if err := (chance.Options{Replicates: opt.Replicates}).Check(); err != nil {
+		return nil, err
+	}
 	return newClimb(p, h, opt, progress).run(ctx)
 }
 
@@ -267,7 +270,11 @@ func (c *climb) planFor(ctx context.Context, m plan.Margin, toCome int) (*plan.P
 		o.Start = near.Plan.Point
 	}
 	if !c.deterministic() {
-		o.TimeLimit = max(leastForAPlan, c.left()/time.Duration(max(1, toCome))-simulationTime)
+		share := c.left() / time.Duration(max(1, toCome))
+		if o.Start == nil {
+			share = max(share, c.left()/3) // all others begin from this one
+		}
+		o.TimeLimit = max(leastForAPlan, share-simulationTime)
 	}
 	return c.solve(ctx, o)
 }

@@ -9,6 +9,7 @@ import (
 	"henyear/bird"
 	"henyear/breed"
 	"henyear/holding"
+	"henyear/housing"
 	"henyear/measure"
 	"henyear/solve"
 )
@@ -397,28 +398,46 @@ func (pr *programme) inbreedingWarning(weeks []week) []Sentence {
 		"Kept closed, a flock of this size gains about %.0f %% inbreeding a generation; bring in an unrelated cock every generation or two, after 30 days apart.", 100*rise)}
 }
 
-// confinement tests 22 winter weeks with all birds shut in, as housing orders
+// ConfinedFloor is the floor under a roof that is left for each grown bird, in
+// square metres, with every bird shut in: houses and covered run, less what growing
+// birds (six weeks and older, half the floor of a grown one) need beyond their own
+// shelter. missing is what is lacking to the floor that birds without a run need
+// (housing.ConfinedAreaM2), in square metres, zero where there is enough.
+func ConfinedFloor(means *holding.Means, grown, growers float64) (each, missing float64) {
+	roof := means.CoveredRunM2
+	for _, house := range means.Houses {
+		roof += house.AreaM2
+	}
+	roof -= max(0, growers*housing.ConfinedAreaM2/2-means.GrowOutM2)
+	return max(0, roof) / max(grown, 1e-9), max(0, grown*housing.ConfinedAreaM2-roof)
+}
+
+// ConfinedWeeks is how long all birds are kept in for the test: the length of a
+// housing order that was given (key plan-confinement).
+const ConfinedWeeks = 22
+
+// confinement tests the winter weeks with all birds shut in, as housing orders
 // demand: is there a roof for them?
 func (pr *programme) confinement(weeks []week) []Sentence {
-	covered := pr.houseM2() + pr.h.Means.CoveredRunM2
-	most := 0.0
+	each, missing := math.Inf(1), 0.0
 	for t := range weeks {
-		slot := pr.g.slot[t]
-		d := (slot - pr.winterSlot() + measure.SlotsPerYear + 26) % measure.SlotsPerYear
-		if d >= 15 && d <= 37 { // 11 weeks either side of the shortest day
-			most = math.Max(most, weeks[t].hens+weeks[t].cocks+weeks[t].growers)
+		d := (pr.g.slot[t] - pr.winterSlot() + measure.SlotsPerYear + 26) % measure.SlotsPerYear
+		grown := weeks[t].hens + weeks[t].cocks
+		if d < 26-ConfinedWeeks/2 || d > 26+ConfinedWeeks/2 || grown+weeks[t].growers < 1 {
+			continue
 		}
+		m2, lack := ConfinedFloor(&pr.h.Means, grown, weeks[t].growers)
+		each, missing = min(each, m2), max(missing, lack)
 	}
-	if most < 1 {
+	switch {
+	case math.IsInf(each, 1):
 		return nil
-	}
-	each := covered / most
-	if each >= 1 {
+	case missing == 0:
 		return []Sentence{say("confined-ok", "practice", map[string]any{"m2": each},
-			"Shut in for 22 winter weeks by a housing order, each bird would have %.1f m² under cover: enough, with litter kept dry and something to do.", each)}
+			"Shut in for 22 winter weeks by a housing order, each grown bird would have %.1f m² under cover: enough, with litter kept dry and something to do.", each)}
 	}
-	return []Sentence{say("confined-tight", "practice", map[string]any{"m2": each, "missing": most - covered},
-		"Shut in for 22 winter weeks by a housing order, each bird would have %.1f m² under cover; about %.0f m² more covered run would make it bearable.", each, most-covered)}
+	return []Sentence{say("confined-tight", "practice", map[string]any{"m2": each, "missing": missing},
+		"Shut in for 22 winter weeks by a housing order, each grown bird would have %.1f m² under cover; about %.0f m² more covered run would make it bearable.", each, math.Ceil(missing))}
 }
 
 // breedWarnings holds a breed against the place.
