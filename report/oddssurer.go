@@ -99,6 +99,17 @@ func drawSurer(pen *pen, s *advise.Surer) {
 		d += map[bool]string{true: "M", false: "L"}[i == 0] + short(a.x(p.CashAYear)) + " " + short(f.y(100*p.Risk))
 	}
 	pen.path("expect", d)
+	free := map[int]bool{} // rows of text that have their word
+	for i, p := range best {
+		if plain := s.Plain >= 0 && s.Points[s.Plain].Name == p.Name; !plain && !p.Chosen && i > 0 && i < len(best)-1 {
+			continue
+		}
+		x, y := max(f.left+2, min(a.x(p.CashAYear)+11, pen.width-2-textWidth(Capital(p.Name)))), f.y(100*p.Risk)-8
+		if row := int(y / 14); !free[row] {
+			free[row] = true
+			pen.haloText(x, y, Capital(p.Name))
+		}
+	}
 	inOrder := slices.Clone(s.Points) // the one chosen on top
 	slices.SortStableFunc(inOrder, func(a, b advise.SafetyPoint) int { return rank(a) - rank(b) })
 	for _, p := range inOrder {
@@ -114,17 +125,6 @@ func drawSurer(pen *pen, s *advise.Surer) {
 			half, class = 3.5, "spare"
 		}
 		pen.rect(class, x-half, y-half, 2*half, 2*half)
-	}
-	free := map[int]bool{} // rows of text that have their word
-	for i, p := range best {
-		if plain := s.Plain >= 0 && s.Points[s.Plain].Name == p.Name; !plain && !p.Chosen && i > 0 && i < len(best)-1 {
-			continue
-		}
-		x, y := max(f.left+2, min(a.x(p.CashAYear)+11, pen.width-2-textWidth(Capital(p.Name)))), f.y(100*p.Risk)-8
-		if row := int(y / 14); !free[row] {
-			free[row] = true
-			pen.haloText(x, y, Capital(p.Name))
-		}
 	}
 }
 
