@@ -23,7 +23,7 @@ const refinements = 2
 const (
 	farther    = 6
 	moreHatch  = 0.25
-	tooCloseSD = 0.3 // margins nearer than that give the same plan
+	tooCloseSD = 0.2 // margins nearer than that give the same plan
 )
 
 func plain(m plan.Margin) bool { return m.Eggs == 0 && m.Hatch == 0 }
@@ -55,10 +55,12 @@ func (c *climb) beyond() (plan.Margin, bool) {
 	if last.Eggs < farther {
 		return plan.Margin{Eggs: farther}, true
 	}
-	if slices.ContainsFunc(c.points, func(p SafetyPoint) bool { return p.Margin.Hatch > 0 }) {
+	best := &c.points[surest(c.points)]
+	tried := slices.ContainsFunc(c.points, func(p SafetyPoint) bool { return p.Margin.Hatch > 0 })
+	if tried || best.EggsSet == 0 {
 		return plan.Margin{}, false
 	}
-	return plan.Margin{Eggs: c.points[surest(c.points)].Margin.Eggs, Hatch: moreHatch}, true
+	return plan.Margin{Eggs: best.Margin.Eggs, Hatch: moreHatch}, true
 }
 
 // lowerSpread is how far the eggs of each week may fall below those planned, as a

@@ -202,20 +202,19 @@ func (c *climb) run(ctx context.Context) (*Surer, error) {
 		}
 		c.add(ctx, m, len(levels)-n+refinements)
 	}
-	complete := len(c.points) == len(levels)
-	for range refinements {
-		m, ok := c.next()
-		if !ok || !complete {
-			break
-		}
-		if complete = c.time(ctx); !complete {
-			break
-		}
-		c.planned++
-		complete = c.add(ctx, m, 1)
-	}
 	if len(c.points) == 0 {
 		return nil, c.nothing(ctx)
+	}
+	complete := len(c.points) == len(levels)
+	for n := 0; n < refinements && complete; n++ {
+		m, ok := c.next()
+		if !ok {
+			break
+		}
+		if complete = c.time(ctx); complete {
+			c.planned++
+			complete = c.add(ctx, m, refinements-n)
+		}
 	}
 	out := c.surer()
 	switch {
