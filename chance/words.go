@@ -27,8 +27,8 @@ func (w *World) words(o *Odds) []Sentence {
 		low, lowMonth := w.leanest(o, y)
 		if lowMonth >= 0 {
 			name := time.Month(lowMonth).String()
-			say("winter_least", map[string]any{"year": year.Year, "eggs": low, "month": lowMonth},
-				"9 winters in 10 the leanest month, %s, gives at least %.0f eggs a week.", name, low)
+			say("least_month", map[string]any{"year": year.Year, "eggs": low, "month": lowMonth},
+				"9 years in 10 the leanest month, %s, gives at least %.0f eggs a week.", name, low)
 		}
 		say("year_eggs", map[string]any{"year": year.Year, "low": year.Eggs.P05, "high": year.Eggs.P95},
 			"In %d the flock lays between %.0f and %.0f eggs, 9 times in 10.", year.Year, year.Eggs.P05, year.Eggs.P95)
