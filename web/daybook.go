@@ -205,6 +205,7 @@ type diaryView struct {
 	Withheld           []daybook.Sentence
 	Last               []lineView
 	Saved              *lineView
+	Conflicts          bool // a record was corrected in two ways
 	Empty              bool // the book has no birds yet
 	CanRead            bool // the last records, the flock
 	UnsafeOffline      bool // the page cannot be opened without the house
@@ -236,7 +237,7 @@ func (s *Server) diary(w http.ResponseWriter, r *http.Request, status int, code 
 	k := s.pocketOf(b, p)
 	today := s.date()
 	v := diaryView{Today: today.String(), Pens: k.pens, Feeds: k.feeds, Breed: k.breeds, Empty: len(b.GroupsOn(today)) == 0,
-		CanRead: p.Visitor.Role == Keeper, UnsafeOffline: !p.Visitor.Secure}
+		Conflicts: len(b.Conflicts) > 0 && visitorOf(r).Role == Keeper, CanRead: visitorOf(r).Role == Keeper, UnsafeOffline: !p.Visitor.Secure}
 	for _, e := range entries {
 		if e.keeper && p.Visitor.Role != Keeper {
 			continue

@@ -154,6 +154,7 @@ type entryView struct {
 	Action, Send             string
 	HasPhoto                 bool
 	Version                  int
+	Tiles                    *entryFieldView // the field whose figures stand as tiles
 }
 
 // entryFieldView is one box.
@@ -178,6 +179,9 @@ func (e sheet) view(p pocket, values map[string]string, faults map[string]string
 			v.Few = append(v.Few, fv)
 		} else {
 			v.More = append(v.More, fv)
+		}
+		if f.typ == "tiles" {
+			v.Tiles = &fv
 		}
 		v.HasPhoto = v.HasPhoto || f.typ == "photo"
 	}

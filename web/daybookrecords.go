@@ -181,6 +181,7 @@ func correctionForm(e daybook.Event, k pocket, values, faults map[string]string)
 	}
 	v := f.view(k, values, faults, on)
 	v.Action, v.Send, v.Own = "/daybook/record/"+e.ID.String(), say("record.send"), true
+	v.Tiles = nil
 	for _, list := range [][]entryFieldView{v.Few, v.More} {
 		for i := range list {
 			if list[i].Type == "tiles" {
@@ -301,8 +302,9 @@ type differenceView struct {
 }
 
 type periodView struct {
-	Name     string
-	Measures []daybook.Measure
+	Name  string
+	Known []daybook.Measure
+	Notes []string // what would be needed for more, and what is left out
 }
 
 type hatchView struct {
@@ -430,8 +432,16 @@ func periodsOf(b *daybook.Book, today measure.Date) []periodView {
 	for _, span := range spans {
 		v := periodView{Name: span.Name}
 		for _, m := range b.Measures(span, daybook.Scope{}) {
-			if slices.Contains(shownMeasures, m.Code) && (m.Stated || len(m.Missing) > 0) {
-				v.Measures = append(v.Measures, m)
+			if !slices.Contains(shownMeasures, m.Code) {
+				continue
+			}
+			if m.Stated {
+				v.Known = append(v.Known, m)
+			}
+			for _, missing := range m.Missing {
+				if !slices.Contains(v.Notes, missing.Text) {
+					v.Notes = append(v.Notes, missing.Text)
+				}
 			}
 		}
 		list = append(list, v)

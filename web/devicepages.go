@@ -215,7 +215,7 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request, secure bool) {
 		return
 	}
 	from := remoteAddress(r)
-	if wait := s.Devices.guesses.wait(from, s.now()); wait > 0 {
+	if wait := s.Devices.guesses.wait(from, s.Devices.now()); wait > 0 {
 		seconds := int(wait.Seconds()) + 1
 		w.Header().Set("Retry-After", strconv.Itoa(seconds))
 		s.enterPage(w, r, http.StatusTooManyRequests, say("enter.wait", report.Number(float64(seconds), 0)))

@@ -8,6 +8,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -167,6 +168,34 @@ type house struct {
 	shelf   *shelf
 	lots    *cast
 	book    *store.Store
+	reach   *reach
+}
+
+// reach is the network between the house and its phones, which can be cut for
+// one name of the house: then connections end without an answer, for pages and
+// their workers alike.
+type reach struct {
+	sync.Mutex
+	pages http.Handler
+	cut   map[string]bool
+}
+
+func (n *reach) set(name string, cut bool) {
+	n.Lock()
+	defer n.Unlock()
+	n.cut[name] = cut
+}
+
+func (n *reach) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	name, _, _ := strings.Cut(r.Host, ":")
+	n.Lock()
+	cut := n.cut[name]
+	n.Unlock()
+	if !cut {
+		n.pages.ServeHTTP(w, r)
+		return
+	}
+	panic(http.ErrAbortHandler)
 }
 
 func madeUpChecks() ([]source.Check, error) {
@@ -195,10 +224,11 @@ func open(t testing.TB, change func(*written, *shelf)) *house {
 	if err := s.Start(t.Context()); err != nil && !errors.Is(err, ErrNoHolding) {
 		t.Fatal(err)
 	}
-	web := httptest.NewServer(s.Handler())
+	reach := &reach{pages: s.Handler(), cut: map[string]bool{}}
+	web := httptest.NewServer(reach)
 	t.Cleanup(web.Close)
 	t.Cleanup(s.Close)
-	return &house{s, web, w, sh, lots, book}
+	return &house{s, web, w, sh, lots, book, reach}
 }
 
 // settled waits until no work runs.

@@ -229,7 +229,7 @@ async function refresh() {
     const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
     for (const part of $$("[data-part], datalist")) {
       const next = fresh.getElementById(part.id);
-      if (next) part.replaceChildren(...next.childNodes);
+      if (next && next.innerHTML !== part.innerHTML) part.replaceChildren(...next.childNodes);
     }
     for (const list of $$("select[data-type=group], select[data-type=some], select[data-type=all], select[data-type=setting]")) {
       const next = fresh.getElementById(list.id);
@@ -241,7 +241,7 @@ async function refresh() {
     }
     for (const tiles of $$(".tiles")) {
       const next = $(".tiles", fresh);
-      if (next && !$("input:checked", tiles)) tiles.replaceChildren(...next.childNodes);
+      if (next && !$("input:checked", tiles) && next.innerHTML !== tiles.innerHTML) tiles.replaceChildren(...next.childNodes);
     }
   } catch {
     // out of reach; the page stays as it is
@@ -281,11 +281,13 @@ async function tell() {
   navigator.setAppBadge?.(queue.length).catch(() => {});
 }
 
+const dayWords = (day) => new Date(day + "T12:00").toLocaleDateString(document.documentElement.lang, { day: "numeric", month: "long", year: "numeric" });
+
 function lineOf(x, struck) {
   const away = x.status === "refused" || x.status === "conflicting";
   const line = put("li", "", "line " + (x.from ? (away ? "refused" : "safe") : "waiting") + (struck.has(x.event.id) ? " gone" : ""));
   const state = x.from ? (away ? say.refused + " " + x.why : say.house) : say.waiting;
-  line.append(put("p", x.words), put("p", x.event.happened_on + " · " + state, "small"));
+  line.append(put("p", x.words), put("p", dayWords(x.event.happened_on) + " · " + state, "small"));
   if (away || (x.event.kind !== "strike" && !struck.has(x.event.id))) {
     const button = put("button", away ? say.away1 : say.undo, "quiet");
     button.type = "button";
