@@ -124,6 +124,8 @@ func (s *Server) daybookRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /daybook/record/{id}/strike", s.withBook(s.strikeRecord))
 	mux.HandleFunc("POST /daybook/settle", s.withBook(s.settleConflict))
 	mux.HandleFunc("GET /daybook/flock", s.withBook(s.showFlock))
+	mux.HandleFunc("GET /daybook/import", s.withBook(s.showImport))
+	mux.HandleFunc("POST /daybook/import", s.withBook(s.takeImport))
 	mux.HandleFunc("POST /daybook/begin", s.withBook(s.beginBook))
 	mux.HandleFunc("POST /daybook/explain", s.withBook(s.explainCount))
 }

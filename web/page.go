@@ -135,8 +135,11 @@ func (s *Server) functions() template.FuncMap {
 		"lower":    strings.ToLower,
 		"plain":    plainID,
 		"source":   func(key string) source.Entry { e, _ := source.Lookup(key); return e },
-		"main":     func() []string { return []string{"plan", "daybook", "odds", "breeds", "place", "change"} },
-		"more":     func() []string { return []string{"sources", "evidence", "notices"} },
+		"kept": func() []string {
+			return []string{"date_order", "decimal", "units", "year", "encoding", "delimiter", "no_header"}
+		},
+		"main": func() []string { return []string{"plan", "daybook", "odds", "breeds", "place", "change"} },
+		"more": func() []string { return []string{"sources", "evidence", "notices"} },
 		"here": func(name string) string {
 			return map[string]string{"last": "daybook", "record": "daybook", "flock": "daybook", "import": "daybook"}[name]
 		},
