@@ -194,22 +194,19 @@ func (s *Surer) bolds() int {
 	return n
 }
 
-// surest is the point with the smallest risk, of the like the one with fewest
-// short weeks, then the cheapest.
+// surest is the cheapest of the points whose risk is the smallest, as far as the
+// simulation can tell: within a standard error of it.
 func surest(points []SafetyPoint) int {
-	best := 0
+	least := 0
+	for i := range points {
+		if points[i].Risk < points[least].Risk {
+			least = i
+		}
+	}
+	best := least
 	for i := range points {
 		p, b := &points[i], &points[best]
-		switch {
-		case p.Risk != b.Risk:
-			if p.Risk < b.Risk {
-				best = i
-			}
-		case p.ShortWeeks != b.ShortWeeks:
-			if p.ShortWeeks < b.ShortWeeks {
-				best = i
-			}
-		case p.CashAYear < b.CashAYear:
+		if p.Risk <= points[least].Risk+points[least].RiskError && (p.CashAYear < b.CashAYear || p.CashAYear == b.CashAYear && p.Risk < b.Risk) {
 			best = i
 		}
 	}

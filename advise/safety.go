@@ -73,7 +73,7 @@ type Surer struct {
 	// surest. -1 where there is no point at all.
 	Chosen    int  `json:"chosen"`
 	Plain     int  `json:"plain"`     // index of the plan without a margin, -1 where it was not reached
-	Surest    int  `json:"surest"`    // index of the point with the smallest risk
+	Surest    int  `json:"surest"`    // index of the cheapest point within a standard error of the smallest risk
 	Reachable bool `json:"reachable"` // some point meets the accepted risk
 
 	Limits  []plan.Sentence `json:"limits"`  // what keeps the chosen plan from being surer, most telling first
@@ -124,7 +124,7 @@ const (
 	curveGap       = 0.03
 	curveSeconds   = 30 * time.Second
 	leastForAPlan  = 1500 * time.Millisecond
-	simulationTime = 400 * time.Millisecond
+	simulationTime = 600 * time.Millisecond
 )
 
 // Safety plans the holding with rising margins, lives every plan through the same
