@@ -24,7 +24,7 @@ type devicesCommand struct {
 type devicesOnCommand struct {
 	Address []string `placeholder:"IP" help:"An address of this computer within the house to answer on; all of them when left out."`
 	Port    int      `default:"${deviceport}" help:"The encrypted port; the next one shows the certificate (${default})."`
-	Plain   bool     `help:"Also let devices in without encryption. Their records then wait only while the page stays open, and whoever shares the network can read along."`
+	Plain   bool     `help:"Also let devices in without encryption. Away from the house their page cannot be opened again once it is closed, and whoever shares the network can read along."`
 	Helper  bool     `help:"Ask for a second passphrase, for helpers who may only write records."`
 	Data    string   `placeholder:"DIR" help:"The folder that keeps your holding and records, instead of this user's usual one."`
 }
@@ -129,7 +129,7 @@ func showDevices(t terminal, devices *web.Devices) error {
 		return err
 	}
 	if set.Plain {
-		fmt.Fprintf(t.out, "\nWithout encryption, for a phone that cannot install the certificate: %sdaybook\nRecords then wait on the phone only while the page stays open.\n", set.PlainAddress())
+		fmt.Fprintf(t.out, "\nWithout encryption, for a phone that cannot install the certificate: %sdaybook\nAway from the house that page cannot be opened again once it is closed.\n", set.PlainAddress())
 	}
 	if set.Helper == "" {
 		fmt.Fprintln(t.out, "\nHelpers have no passphrase; set one with: henyear devices on --helper")
