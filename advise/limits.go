@@ -182,14 +182,12 @@ func (c *climb) ruledOut(p *SafetyPoint) []plan.Sentence {
 
 // luck names the bad luck that poor years have most in common.
 func luck(o *chance.Odds) []plan.Sentence {
-	for _, c := range o.Poor.Causes {
-		if c.Poor-c.All < 0.1 {
-			return nil
-		}
-		return []plan.Sentence{say("luck", "", map[string]any{"cause": c.Code, "poor": c.Poor, "all": c.All},
-			"What poor years have most in common: %s (in %s of them, and in %s of all years).", c.What, percent(c.Poor), percent(c.All))}
+	if len(o.Poor.Causes) == 0 || o.Poor.Causes[0].Poor-o.Poor.Causes[0].All < 0.1 {
+		return nil
 	}
-	return nil
+	c := o.Poor.Causes[0] // the most telling stands first
+	return []plan.Sentence{say("luck", "", map[string]any{"cause": c.Code, "poor": c.Poor, "all": c.All},
+		"What poor years have most in common: %s (in %s of them, and in %s of all years).", c.What, percent(c.Poor), percent(c.All))}
 }
 
 // summary is what the keeper is told first.

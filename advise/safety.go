@@ -122,7 +122,7 @@ type SafetyPoint struct {
 // simulations and to what a solver takes beyond its limit.
 const (
 	curveGap       = 0.03
-	curveSeconds   = 30 * time.Second
+	curveTime      = 30 * time.Second
 	leastForAPlan  = 1500 * time.Millisecond
 	simulationTime = 600 * time.Millisecond
 )
@@ -158,7 +158,7 @@ type climb struct {
 func newClimb(p *plan.Planner, h *holding.Holding, opt SafetyOptions, progress SafetyProgress) *climb {
 	c := &climb{p: p, h: h, opt: opt, progress: progress, began: time.Now(), limit: opt.Plan.TimeLimit}
 	if c.limit <= 0 {
-		c.limit = curveSeconds
+		c.limit = curveTime
 	}
 	if c.opt.Plan.Gap <= 0 {
 		c.opt.Plan.Gap = curveGap

@@ -110,12 +110,3 @@ func bell(g *rand.PCG) float64 {
 	sum := float64(word&mask + word>>bits&mask + word>>(2*bits)&mask)
 	return 2 * ((sum+1.5)/(1<<bits) - 1.5)
 }
-
-// whole rounds x to one of its neighbours so that the mean is x.
-func whole(x float64, u float64) int {
-	n := math.Floor(x)
-	if u < x-n {
-		n++
-	}
-	return int(n)
-}

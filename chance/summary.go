@@ -44,9 +44,7 @@ func (w *World) Odds(ctx context.Context, opt Options, progress func(done, total
 		for y := range r.years {
 			rec := &records[i*years+y]
 			rec.flags, rec.replicate, rec.year = r.years[y].flags, int32(i), int32(y)
-			for f, v := range r.years[y].figure {
-				rec.figure[f] = v
-			}
+			rec.figure = r.years[y].figure
 		}
 	})
 	if err != nil {

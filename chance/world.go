@@ -108,7 +108,6 @@ type batch struct {
 	soldChicks   float64 // share of the chicks sold at hatch
 	chickPrice   float64
 	cost         float64 // of the batch when it begins: price and power
-	eggPrice     float64 // of each egg or bird bought
 	meat         bool
 	againBefore  int // a failed hatch may be set again if the chicks come before this week
 	brooderPower float64
