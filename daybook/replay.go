@@ -1,6 +1,7 @@
 package daybook
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"slices"
@@ -13,10 +14,27 @@ import (
 // the last record. Corrections are obeyed whenever they were written. Replay never
 // fails: what cannot be is told in Findings, what cannot be read in Unread.
 func Replay(events []Event, through measure.Date) *Book {
+	return (*Reader)(nil).Replay(events, through)
+}
+
+// Reader replays the same records again and again as more come, and remembers what
+// it has decoded. The zero value is ready for use. It is not safe for use by several
+// goroutines; the books that it makes are.
+type Reader struct{ known map[ID]decoded }
+
+// decoded is a payload as it was read, or why it could not be.
+type decoded struct {
+	of      Event
+	payload Payload
+	err     error
+}
+
+// Replay is Replay of the package.
+func (r *Reader) Replay(events []Event, through measure.Date) *Book {
 	list, clashes := inOrder(events)
 	standing, conflicts, circular := standings(list)
 	b := newBook(conflicts)
-	counting := b.read(list, standing)
+	counting := b.read(list, standing, r)
 	b.close(counting, through)
 	for _, id := range clashes {
 		b.find(Impossible, Event{ID: id, HappenedOn: b.Through}, say("two-contents", map[string]any{"id": id.String()},
@@ -44,7 +62,7 @@ func newBook(conflicts []Conflict) *Book {
 }
 
 // read decodes what counts and sets aside what cannot be read.
-func (b *Book) read(list []Event, standing []Standing) []Record {
+func (b *Book) read(list []Event, standing []Standing, r *Reader) []Record {
 	counting := make([]Record, 0, len(list))
 	for i := range list {
 		e := list[i]
@@ -52,7 +70,7 @@ func (b *Book) read(list []Event, standing []Standing) []Record {
 			b.standing[e.ID] = standing[i]
 			continue
 		}
-		p, err := readable(e)
+		p, err := r.readable(e)
 		if err != nil {
 			b.Unread = append(b.Unread, e)
 			b.findUnread(e, err)
@@ -63,6 +81,22 @@ func (b *Book) read(list []Event, standing []Standing) []Record {
 		}
 	}
 	return counting
+}
+
+// readable is readable, remembered.
+func (r *Reader) readable(e Event) (Payload, error) {
+	if r == nil {
+		return readable(e)
+	}
+	if d, ok := r.known[e.ID]; ok && d.of.Kind == e.Kind && d.of.Version == e.Version && d.of.HappenedOn == e.HappenedOn && bytes.Equal(d.of.Payload, e.Payload) {
+		return d.payload, d.err
+	}
+	p, err := readable(e)
+	if r.known == nil {
+		r.known = map[ID]decoded{}
+	}
+	r.known[e.ID] = decoded{e, p, err}
+	return p, err
 }
 
 // readable decodes a payload and judges whatever the reckoning rests on.

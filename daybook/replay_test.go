@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"math/rand/v2"
+	"reflect"
 	"testing"
 	"time"
 
@@ -73,5 +74,22 @@ func BenchmarkReplay(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		Replay(events, measure.Date{})
+	}
+}
+
+// A reader that has seen the records before makes the same book of them as one
+// that has not.
+func TestReaderThatRemembersMakesTheSameBook(t *testing.T) {
+	events := longBook(8000)
+	var r Reader
+	r.Replay(events[:6000], measure.Date{})
+	got, want := r.Replay(events, measure.Date{}), Replay(events, measure.Date{})
+	if len(got.Records) != len(want.Records) || len(got.Findings) != len(want.Findings) || got.Through != want.Through {
+		t.Fatalf("%d records and %d findings, want %d and %d", len(got.Records), len(got.Findings), len(want.Records), len(want.Findings))
+	}
+	for i := range got.Records {
+		if !reflect.DeepEqual(got.Records[i], want.Records[i]) {
+			t.Fatalf("record %d differs", i)
+		}
 	}
 }

@@ -48,6 +48,7 @@ type replayed struct {
 	sync.Mutex
 	sequence int64
 	events   []daybook.Event
+	reader   daybook.Reader
 	book     *daybook.Book
 	through  measure.Date
 }
@@ -71,7 +72,7 @@ func (s *Server) book(ctx context.Context) (*daybook.Book, []daybook.Event, erro
 		events = append(events, e.Event)
 		r.sequence = e.Sequence
 	}
-	r.events, r.book, r.through = events, daybook.Replay(events, today), today
+	r.events, r.book, r.through = events, r.reader.Replay(events, today), today
 	return r.book, r.events, nil
 }
 
