@@ -98,6 +98,18 @@ var entries = []sheet{
 	{code: "quarantine", kind: "quarantine", fields: []entryField{
 		{name: "phase", typ: "choice", need: true, few: true, choices: []string{"begins", "ends"}}, {name: "group", typ: "group", need: true, few: true},
 		{name: "days", typ: "whole", few: true}, {name: "reason", typ: "text"}, {name: "note", typ: "text"}}},
+	{code: "first_egg", kind: "first_egg", fields: []entryField{
+		{name: "group", typ: "group", need: true, few: true}, {name: "note", typ: "text"}}},
+	{code: "moult", kind: "moult", fields: []entryField{
+		{name: "phase", typ: "choice", need: true, few: true, choices: []string{"begins", "ends"}}, {name: "group", typ: "group", need: true, few: true},
+		{name: "number", typ: "whole", few: true}, {name: "note", typ: "text"}}},
+	{code: "visitor", kind: "visitor", fields: []entryField{
+		{name: "who", typ: "text", need: true, few: true}, {name: "keeps_birds", typ: "tick", few: true}, {name: "touched", typ: "tick", few: true},
+		{name: "pen", typ: "pen"}, {name: "note", typ: "text"}}},
+	{code: "bird", kind: "bird", fields: []entryField{
+		{name: "bird", typ: "fresh"}, {name: "ring", typ: "text", few: true}, {name: "name", typ: "text", few: true},
+		{name: "sex", typ: "choice", few: true, choices: []string{"", "hen", "cock"}}, {name: "group", typ: "some", few: true},
+		{name: "breed", typ: "breed"}, {name: "hatched", typ: "date"}, {name: "note", typ: "text"}}},
 	{code: "money", kind: "money", keeper: true, fields: []entryField{
 		{name: "way", typ: "choice", need: true, few: true, choices: []string{"out", "in"}}, {name: "amount_minor", typ: "money", need: true, few: true},
 		{name: "for", typ: "text", need: true, few: true}, {name: "note", typ: "text"}}},
