@@ -116,10 +116,9 @@ func TestAStrangerSeesNothingOfTheHousehold(t *testing.T) {
 	if w := h.door(t, true, records("[]")); w.Code != http.StatusUnauthorized {
 		t.Errorf("records of a stranger: %d", w.Code)
 	}
-	w := httptest.NewRecorder()
 	r := request("GET", "/", nil)
 	r.Host = "elsewhere.example"
-	if w = h.door(t, true, r); w.Code != http.StatusMisdirectedRequest || strings.Contains(w.Body.String(), h.shelf.holding.Name) {
+	if w := h.door(t, true, r); w.Code != http.StatusMisdirectedRequest || strings.Contains(w.Body.String(), h.shelf.holding.Name) {
 		t.Errorf("under a foreign name: %d", w.Code)
 	}
 }
