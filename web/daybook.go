@@ -12,6 +12,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -149,6 +150,11 @@ func (s *Server) pocketOf(b *daybook.Book, p page) pocket {
 			addTo(&k.pens, pens, pen.Pen)
 		}
 		addTo(&k.breeds, breeds, breedName(g.Breed))
+	}
+	for _, x := range b.BirdsOn(today) {
+		if !x.Gone {
+			k.birds = append(k.birds, choice{Value: x.Bird.Bird.String(), Label: strings.TrimSpace(x.Ring + " " + x.Name)})
+		}
 	}
 	for _, st := range b.Settings() {
 		if !st.Ended {

@@ -334,3 +334,38 @@ func TestTheScriptOfTheDaybookStaysSmall(t *testing.T) {
 		}
 	}
 }
+
+// A bird with a ring is written down, and is then offered as a mother.
+func TestASingleBirdIsWrittenDownAndOfferedAsAParent(t *testing.T) {
+	h := open(t, nil).settled(t)
+	form := func(ring string, more url.Values) url.Values {
+		v := url.Values{"entry": {"bird"}, "id": {freshID().String()}, "happened_on": {h.server.date().String()}, "bird": {freshID().String()}, "ring": {ring}}
+		for name, value := range more {
+			v[name] = value
+		}
+		return v
+	}
+	dam := form("B 12", nil)
+	if w := h.send(request("POST", "/daybook/add", dam)); w.Code != http.StatusSeeOther {
+		t.Fatalf("%d %s", w.Code, w.Body)
+	}
+	if _, page := h.get(t, "/daybook"); !strings.Contains(page, `value="`+dam.Get("bird")+`"`) {
+		t.Error("the bird is not offered as a parent")
+	}
+	if w := h.send(request("POST", "/daybook/add", form("B 31", url.Values{"dam": {dam.Get("bird")}}))); w.Code != http.StatusSeeOther {
+		t.Fatalf("%d %s", w.Code, w.Body)
+	}
+	birds := h.written(t, "bird")
+	if len(birds) != 2 || !strings.Contains(string(birds[0].Payload)+string(birds[1].Payload), dam.Get("bird")) {
+		t.Errorf("%v", birds)
+	}
+	for _, entry := range []url.Values{
+		{"entry": {"visitor"}, "who": {"the vet"}, "touched": {"yes"}},
+	} {
+		entry.Set("id", freshID().String())
+		entry.Set("happened_on", h.server.date().String())
+		if w := h.send(request("POST", "/daybook/add", entry)); w.Code != http.StatusSeeOther {
+			t.Errorf("%s: %d", entry.Get("entry"), w.Code)
+		}
+	}
+}

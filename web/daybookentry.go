@@ -109,7 +109,7 @@ var entries = []sheet{
 	{code: "bird", kind: "bird", fields: []entryField{
 		{name: "bird", typ: "fresh"}, {name: "ring", typ: "text", few: true}, {name: "name", typ: "text", few: true},
 		{name: "sex", typ: "choice", few: true, choices: []string{"", "hen", "cock"}}, {name: "group", typ: "some", few: true},
-		{name: "breed", typ: "breed"}, {name: "hatched", typ: "date"}, {name: "note", typ: "text"}}},
+		{name: "sire", typ: "bird"}, {name: "dam", typ: "bird"}, {name: "breed", typ: "breed"}, {name: "hatched", typ: "date"}, {name: "note", typ: "text"}}},
 	{code: "money", kind: "money", keeper: true, fields: []entryField{
 		{name: "way", typ: "choice", need: true, few: true, choices: []string{"out", "in"}}, {name: "amount_minor", typ: "money", need: true, few: true},
 		{name: "for", typ: "text", need: true, few: true}, {name: "note", typ: "text"}}},
@@ -146,6 +146,7 @@ func entryOf(kind string, payload map[string]any) (sheet, bool) {
 // pocket is what the forms need to know of the flock.
 type pocket struct {
 	groups   []choice // with birds, the oldest first
+	birds    []choice // known one by one, that are here
 	settings []choice // not yet hatched
 	pens     []string
 	feeds    []string
@@ -226,6 +227,12 @@ func (f entryField) view(e sheet, p pocket, values map[string]string) entryField
 		if e.newGroup {
 			add("new", say("choice.new"))
 		}
+	case "bird":
+		add("", say("choice."))
+		for _, x := range p.birds {
+			add(x.Value, x.Label)
+		}
+		v.keep(add)
 	case "setting":
 		for _, s := range p.settings {
 			add(s.Value, s.Label)
