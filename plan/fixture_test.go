@@ -102,7 +102,7 @@ var plans = sync.OnceValues(func() ([]lived, error) {
 		example, lights string
 		seconds         int // enough for a good plan where the test of what keepers expect looks at it
 	}{
-		{"valley", "", 8}, {"plain", "", 6}, {"us-units", "", 2}, {"forest", "none", 2}, {"forest", "on", 2},
+		{"valley", "", 18}, {"plain", "", 12}, {"us-units", "", 2}, {"forest", "none", 2}, {"forest", "on", 2},
 	} {
 		h, err := readExample(c.example)
 		if err != nil {

@@ -231,7 +231,7 @@ async function refresh() {
       const next = fresh.getElementById(part.id);
       if (next && next.innerHTML !== part.innerHTML) part.replaceChildren(...next.childNodes);
     }
-    for (const list of $$("select[data-type=group], select[data-type=some], select[data-type=all], select[data-type=setting]")) {
+    for (const list of $$("select[data-type=group], select[data-type=some], select[data-type=all], select[data-type=setting], select[data-type=bird]")) {
       const next = fresh.getElementById(list.id);
       const chosen = list.value;
       if (!next) continue;
@@ -326,6 +326,7 @@ async function submit(event) {
     remember(form);
     form.reset();
     recall();
+    delete form.dataset.busy; // the next record may be tapped in while this one is told of
     form.closest(".others details")?.removeAttribute("open");
     await tell();
     news.scrollIntoView({ block: "start" });
