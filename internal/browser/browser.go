@@ -13,6 +13,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -170,10 +171,18 @@ func (tab *Tab) Go(url string) {
 	tab.must(chromedp.Do(tab.ctx, chromedp.Navigate(url)))
 }
 
-// Click clicks the first element that the CSS selector finds.
+// Click clicks the first element that the CSS selector finds. A page may put a new
+// part in the place of the one that was found; then the new one is looked for.
 func (tab *Tab) Click(selector string) {
 	tab.t.Helper()
-	tab.must(chromedp.Do(tab.ctx, chromedp.Click(chromedp.CSS(selector))))
+	var err error
+	for range 3 {
+		err = chromedp.Do(tab.ctx, chromedp.Click(chromedp.CSS(selector)))
+		if err == nil || !strings.Contains(err.Error(), "Could not find node") {
+			break
+		}
+	}
+	tab.must(err)
 }
 
 // Type sets the value of a field.
