@@ -183,19 +183,12 @@ func (l *bareLife) live(seeds *[lucks]uint64, i int, res *BareResult) {
 	}
 }
 
-// raid takes birds as raids.go does, from all groups alike.
+// raid takes birds as raids on a plan do, here from the largest group first.
 func (l *bareLife) raid(u, size, taken float64, hens int) {
 	if u >= -math.Expm1(-taken/meanGround(float64(hens))) {
 		return
 	}
-	kills := 1
-	switch {
-	case size < raidWeights[2]:
-		kills = max(1, hens/2)
-	case size < raidWeights[2]+raidWeights[1]:
-		kills = min(2, hens)
-	}
-	for range kills {
+	for range groundKills(size, hens) {
 		most := 0
 		for k := range l.crowds {
 			if len(l.crowds[k].birds) > len(l.crowds[most].birds) {

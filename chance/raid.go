@@ -27,6 +27,23 @@ func meanGround(n float64) float64 {
 	return raidWeights[0] + raidWeights[1]*min(2, n) + raidWeights[2]*max(1, n/2)
 }
 
+// groundKills is how many of n birds a ground predator takes, for a uniform number.
+// An odd pen is halved downwards or upwards as the rest of the number falls, so that
+// the mean is half.
+func groundKills(u float64, n int) int {
+	switch {
+	case u < raidWeights[2]:
+		odd := n & 1
+		if u < raidWeights[2]/2 {
+			odd = 0
+		}
+		return max(1, (n+odd)/2)
+	case u < raidWeights[2]+raidWeights[1]:
+		return min(2, n)
+	}
+	return 1
+}
+
 // raids draws the raids of week t: on the grown, who are one pen, and on each
 // young batch.
 func (r *runner) raids(t int) {
@@ -78,14 +95,7 @@ func (r *runner) raidPen(p pen, t int, year float64, from, to int) {
 		r.take(1, t, from, to)
 		return
 	}
-	kills := 1
-	switch v := uniform(&r.raid); {
-	case v < raidWeights[2]:
-		kills = max(1, (p.n+int(r.raid.Uint64()&1))/2)
-	case v < raidWeights[2]+raidWeights[1]:
-		kills = min(2, p.n)
-	}
-	r.take(kills, t, from, to)
+	r.take(groundKills(uniform(&r.raid), p.n), t, from, to)
 }
 
 // take removes birds at random by their danger.

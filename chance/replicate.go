@@ -143,7 +143,7 @@ func (r *runner) live(seeds *[lucks]uint64, replicate uint64) {
 	w.spread.weather(r.bin, &r.streams)
 	r.raid = r.streams.open(ofRaid, 0)
 	for y := range r.foxes {
-		g := r.streams.open(ofPackage, uint64(y))
+		g := r.streams.open(ofFoxes, uint64(y))
 		r.foxes[y] = lognormal(w.spread.RaidYearCV, normal(&g))
 	}
 	r.fever = r.streams.open(ofIllness, 0)
@@ -254,7 +254,7 @@ func (r *runner) settings(t int) {
 }
 
 // waitForBroody is for how many weeks a keeper waits for a hen to sit before the
-// eggs go into the machine, or are eaten; brokenWeeks is how long a hen that went
+// eggs go into the machine, or are eaten; dummyWeeks is how long a hen that went
 // broody earlier is kept sitting on dummy eggs.
 const (
 	waitForBroody = 3

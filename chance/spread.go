@@ -125,7 +125,7 @@ func weekOfDays(memory float64) (sd, correlation float64) {
 	return math.Sqrt(same / 49), next / same
 }
 
-// bins fills the weather of each week.
+// weather fills the bin of each week: 0 where the weather has no luck.
 func (s *Spread) weather(dst []uint8, st *streams) {
 	if !s.Weather {
 		clear(dst)

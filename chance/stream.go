@@ -28,7 +28,7 @@ type purpose uint64
 const (
 	ofLevel   purpose = iota + 1 // the household's own level, its years, spells within a year
 	ofWeather                    // warm and cold weeks
-	ofPackage                    // how many foxes there are in a year
+	ofFoxes                      // how many foxes there are in a year
 	ofRaid                       // raids, and whom they take
 	ofIllness
 	ofSetting // a setting as a whole
@@ -38,7 +38,7 @@ const (
 	ofLife    // its weeks
 )
 
-var luckOf = [...]luck{ofLevel: luckYear, ofWeather: luckWeather, ofPackage: luckRaids, ofRaid: luckRaids,
+var luckOf = [...]luck{ofLevel: luckYear, ofWeather: luckWeather, ofFoxes: luckRaids, ofRaid: luckRaids,
 	ofIllness: luckIllness, ofSetting: luckHatch, ofEgg: luckHatch, ofBrood: luckHatch, ofMaking: luckHens, ofLife: luckHens}
 
 const golden = 0x9e3779b97f4a7c15

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -75,10 +76,16 @@ func TestAnotherFoxDoesNotChangeTheLuckOfAHatch(t *testing.T) {
 		if a.years[1].figure[figTaken] != b.years[1].figure[figTaken] {
 			differ++
 		}
-		for t2 := range 8 { // before the first raid can matter, all else is alike
-			if a.bin[t2] != b.bin[t2] || a.level[t2] != b.level[t2] {
-				t.Fatal("weather or lay changed with the foxes")
+		if !slices.Equal(a.bin, b.bin) || !slices.Equal(a.level, b.level) {
+			t.Fatal("weather or lay changed with the foxes")
+		}
+		for _, p := range []purpose{ofSetting, ofEgg, ofBrood, ofMaking, ofLife, ofIllness} {
+			if a.streams.open(p, 7) != b.streams.open(p, 7) {
+				t.Fatalf("the stream of purpose %d changed with the foxes", p)
 			}
+		}
+		if a.streams.open(ofRaid, 0) == b.streams.open(ofRaid, 0) {
+			t.Fatal("the foxes are the same")
 		}
 	}
 	if differ < 100 {
