@@ -18,7 +18,7 @@ import (
 // rooms in order: each may use those before it. Examples are holdings written
 // out as files, so they stand beside the room that reads them.
 var rooms = []string{
-	"measure", "source", "climate", "breed", "bird", "hatch", "housing", "holding", "examples", "course",
+	"measure", "source", "climate", "breed", "bird", "hatch", "housing", "butcher", "holding", "examples", "course",
 	"solve", "ration", "kin", "plan", "chance", "advise", "daybook", "learn", "calendar",
 	"store", "report", "web", "cmd/henyear",
 }

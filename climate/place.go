@@ -33,7 +33,22 @@ type Place struct {
 	// given, and also when the keeper gave it. An ExtremeMinC of exactly zero
 	// counts as not given.
 	ExtremeSourceKey string
-	DaysAbove38      float64 // keeper's own count of days above 38 C, 0 when not given
+	// Stray is how the weather strays from its normals, from a record of this
+	// place; nil takes what is usual at such a place.
+	Stray       *Stray
+	DaysAbove38 float64 // keeper's own count of days above 38 C, 0 when not given
+}
+
+// Stray is how the weather of a place strays from its normals. Index 0 of the
+// months is January.
+type Stray struct {
+	DayC       [12]float64 // standard deviation of one day's mean
+	HighC      [12]float64 // of one day's high
+	LowC       [12]float64 // of one night's low
+	WeekC      [12]float64 // of a week's mean
+	WeekMemory float64     // correlation of a week's anomaly with that of the week before
+	DayMemory  float64     // of a day's with that of the day before
+	SourceKey  string
 }
 
 // Southern reports whether the place lies south of the equator.

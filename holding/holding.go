@@ -7,6 +7,7 @@ import (
 	"henyear/bird"
 	"henyear/breed"
 	"henyear/climate"
+	"henyear/housing"
 	"henyear/measure"
 )
 
@@ -46,8 +47,9 @@ type Place struct {
 	PastureM2       float64
 	PastureMonths   [12]bool
 	OffGrid         bool
-	MaxBirds        int // adults allowed by local rules; -1 no limit
-	MaxCocks        int // -1 no limit
+	NettedM2        float64 // of run or range, under a net against hawks
+	MaxBirds        int     // adults allowed by local rules; -1 no limit
+	MaxCocks        int     // -1 no limit
 }
 
 // House is one building, divided into pens.
@@ -59,6 +61,18 @@ type House struct {
 	Nests     int     // 0: enough
 	Insulated bool
 	OpenSided bool
+
+	// What the air of the house hangs on; zero values are not known, and the
+	// usual of housing.Coop is taken.
+	Build       *housing.Build // measures, layers and vents; nil when not told
+	LitterCM    float64        // depth of the bed
+	BoardsClean bool           // droppings under the perch are taken out at least weekly
+	DraughtMS   float64        // air that the keeper feels at the perch on a windy night; 0 not known
+	PopHoles    int
+	PopHighM    float64 // of one
+	PopWideM    float64
+	TroughM     float64 // edge of feeders
+	DrinkerCups int     // nipples or cups
 }
 
 // Weeks away, both days included.

@@ -44,11 +44,34 @@ func (w Words) Say(code string, args ...string) string {
 	return fmt.Sprintf(text, list...)
 }
 
-//go:embed words.toml
+// ReadAllWords reads every table of texts in the top folder of files into one.
+// It fails on a code that stands in two of them.
+func ReadAllWords(files fs.FS) (Words, error) {
+	names, err := fs.Glob(files, "*.toml")
+	if err != nil {
+		return nil, err
+	}
+	all, from := Words{}, map[string]string{}
+	for _, name := range names {
+		w, err := ReadWords(files, name)
+		if err != nil {
+			return nil, err
+		}
+		for code, text := range w {
+			if first, twice := from[code]; twice {
+				return nil, fmt.Errorf("the text %q stands in %s and in %s", code, first, name)
+			}
+			all[code], from[code] = text, name
+		}
+	}
+	return all, nil
+}
+
+//go:embed *.toml
 var wordFiles embed.FS
 
 var english = func() Words {
-	w, err := ReadWords(wordFiles, "words.toml")
+	w, err := ReadAllWords(wordFiles)
 	if err != nil {
 		panic(err) // embedded and read by a test
 	}

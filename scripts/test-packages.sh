@@ -1,6 +1,6 @@
 #!/bin/sh
-# Sees that the programs are there which only the tests use: a browser, and two
-# other solvers that the plans are held against. On Debian and its kin it says
+# Sees that the programs are there which only the tests use: a browser, two other
+# solvers that the plans are held against, and a reader of the browser's prints. On Debian and its kin it says
 # which packages are missing and installs them, as root or through sudo;
 # elsewhere it says what to install. Without them the tests that need them are
 # skipped, except under CI=true, where they fail.
@@ -17,12 +17,13 @@ packages=""
 have chromium chromium-browser google-chrome || packages="$packages chromium"
 have cbc || packages="$packages coinor-cbc"
 have glpsol || packages="$packages glpk-utils"
+have pdftotext || packages="$packages poppler-utils"
 [ -n "$packages" ] || exit 0
 
 echo "The tests also use these packages, which are not installed:$packages"
 
 if ! have apt-get; then
-	echo "Install a Chromium browser, CBC (the command cbc) and GLPK (the command glpsol) in your system's way to run every test." >&2
+	echo "Install a Chromium browser, CBC (the command cbc), GLPK (the command glpsol) and Poppler (the command pdftotext) in your system's way to run every test." >&2
 	exit 0
 fi
 

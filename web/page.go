@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"html/template"
 	"io/fs"
-	"maps"
 	"math"
 	"net/http"
 	"path"
@@ -21,19 +20,14 @@ import (
 	"henyear/source"
 )
 
-//go:embed template words.toml daybook.toml
+//go:embed template *.toml
 var textFiles embed.FS
 
 var english = func() report.Words {
-	w, err := report.ReadWords(textFiles, "words.toml")
+	w, err := report.ReadAllWords(textFiles)
 	if err != nil {
 		panic(err) // embedded and read by a test
 	}
-	more, err := report.ReadWords(textFiles, "daybook.toml")
-	if err != nil {
-		panic(err)
-	}
-	maps.Copy(w, more)
 	return w
 }()
 
@@ -47,9 +41,10 @@ type page struct {
 	State   state
 	Busy    string // how far the running work is, in a sentence; empty when none runs
 	Body    any
-	Visitor Visitor // zero: the keeper at the computer itself
-	Devices bool    // other devices can be let in
-	Phone   bool    // a page of the daybook, with its script
+	Visitor Visitor  // zero: the keeper at the computer itself
+	Devices bool     // other devices can be let in
+	Phone   bool     // a page of the daybook, with its script
+	Styles  []string // further style sheets, as "sheet.css"
 }
 
 // Helping reports whether the page is for somebody who sees no other pages: a
