@@ -42,3 +42,12 @@ func size(u measure.Units, q measure.Quantity, metric float64) string {
 	v, unit := u.Show(q, metric)
 	return fmt.Sprintf("%g %s", measure.Significant(v, 2), unit)
 }
+
+// costWords says what a change may cost to make.
+func costWords(base *plan.Plan, i Improvement) string {
+	if !i.Guessed {
+		return fmt.Sprintf("It costs %s by your own figure.", whole(base.Currency, i.CostLow))
+	}
+	low := strings.TrimSuffix(whole(base.Currency, i.CostLow), " "+base.Currency.Code)
+	return fmt.Sprintf("It may cost between %s and %s to make: a guess; put in your own figure.", low, whole(base.Currency, i.CostHigh))
+}

@@ -1,0 +1,87 @@
+package advise
+
+import (
+	"math"
+	"reflect"
+	"slices"
+	"testing"
+
+	"henyear/examples"
+	"henyear/holding"
+	"henyear/plan"
+)
+
+func TestEveryExampleIsOfferedChangesOfItsPlaceAndStaysAsItIs(t *testing.T) {
+	for _, name := range examples.List() {
+		h := example(t, name)
+		before := h.Clone()
+		offers := placeChanges(h, quick)
+		if len(offers) < 3 {
+			t.Errorf("%s: only %d changes", name, len(offers))
+		}
+		for _, c := range offers {
+			changed, opt := h.Clone(), quick
+			c.make(changed, &opt)
+			if reflect.DeepEqual(changed, before) && reflect.DeepEqual(opt, quick) {
+				t.Errorf("%s: %s changes nothing", name, c.what)
+			}
+			if !(c.feedKg > 0) || math.IsInf(c.feedKg, 0) || c.what == "" || c.code == "" {
+				t.Errorf("%s: %+v", name, c)
+			}
+		}
+		if !reflect.DeepEqual(h, before) {
+			t.Errorf("%s: the household itself was changed", name)
+		}
+	}
+}
+
+func TestWhatGivesMostForItsCostStandsFirst(t *testing.T) {
+	at := func(code string, low, high, cost float64) Improvement {
+		return Improvement{Worth: plan.Worth{Code: code, Low: low, High: high, Known: low > 0}, CostLow: cost / 2, CostHigh: 1.5 * cost}
+	}
+	list := []Improvement{at("unknown-dear", 0, 90, 900), at("dear", 90, 110, 1000), at("cheap", 9, 11, 20), at("unknown-cheap", 0, 90, 30)}
+	byValueForCost(list)
+	var got []string
+	for _, i := range list {
+		got = append(got, i.Code)
+	}
+	if want := []string{"cheap", "dear", "unknown-cheap", "unknown-dear"}; !slices.Equal(got, want) {
+		t.Errorf("order %v, want %v", got, want)
+	}
+}
+
+func TestAPlaceIsBetteredOnPaperOnly(t *testing.T) {
+	p, h := planner(t), cottage(t)
+	base := planOf(t, p, h, quick)
+	before := h.Clone()
+	list, err := Improve(t.Context(), p, h, base, quick, map[string]float64{"house": 300}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(list) < 3 {
+		t.Fatalf("%d answers", len(list))
+	}
+	for _, i := range list {
+		if i.Low < 0 || i.High < i.Low || i.CostLow < 0 || i.CostHigh < i.CostLow || i.CostText == "" || i.Text == "" {
+			t.Errorf("%+v", i)
+		}
+		if i.Known != (i.YearsHigh > 0) {
+			t.Errorf("%s: known %v, paid after %g to %g years", i.Code, i.Known, i.YearsLow, i.YearsHigh)
+		}
+		if i.Code == "house" && (i.Guessed || i.CostLow != 300 || i.CostHigh != 300) {
+			t.Errorf("the keeper's own price was not taken: %+v", i)
+		}
+	}
+	if !reflect.DeepEqual(h, before) {
+		t.Error("the household itself was changed")
+	}
+}
+
+func TestAHoldingWithoutHousesOrBirdsIsNoReasonToStop(t *testing.T) {
+	h := &holding.Holding{}
+	for _, c := range placeChanges(h, plan.Options{}) {
+		changed, o := h.Clone(), plan.Options{}
+		c.make(changed, &o)
+		effects(h, changed, false, false)
+	}
+}
