@@ -85,3 +85,13 @@ func TestAHoldingWithoutHousesOrBirdsIsNoReasonToStop(t *testing.T) {
 		effects(h, changed, false, false)
 	}
 }
+
+func TestEveryChangeOfAPlaceIsListedByItsCode(t *testing.T) {
+	for _, name := range examples.List() {
+		for _, c := range placeChanges(example(t, name), quick) {
+			if !slices.Contains(PlaceCodes(), c.code) {
+				t.Errorf("%s: %q is not listed", name, c.code)
+			}
+		}
+	}
+}

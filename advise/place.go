@@ -200,3 +200,9 @@ func moreHouse(h *holding.Holding, opt plan.Options) (placeChange, bool) {
 	c, ok := house(h, opt)
 	return placeChange{c, moreHouseM2 * houseFeedKg}, ok
 }
+
+// PlaceCodes names every change to a place that Improve may speak of, in its
+// order.
+func PlaceCodes() []string {
+	return []string{"shade", "vents", "insulation", "litter", "covered-run", "netting", "lights", "house"}
+}

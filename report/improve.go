@@ -1,0 +1,74 @@
+package report
+
+import (
+	"io"
+
+	"henyear/advise"
+)
+
+// ImproveAnswer is what bettering the place would bring, for another program.
+type ImproveAnswer struct {
+	Format   int                  `json:"format"`
+	Currency string               `json:"currency"`
+	Changes  []advise.Improvement `json:"changes"`
+}
+
+// ImproveFormat is the version of the JSON of an ImproveAnswer.
+const ImproveFormat = 1
+
+// EffectWords says what birds notice of a change: "frost nights on the comb of a
+// cock: 14 before, 6 after".
+func EffectWords(e advise.Effect) string {
+	decimals := 0
+	if max(e.Before, e.After) < 10 {
+		decimals = 1
+	}
+	return say("improve.effect."+e.Code, Number(e.Before, decimals), Number(e.After, decimals))
+}
+
+// PayWords says after how long a change has paid its cost; empty where its worth
+// is not known.
+func PayWords(i advise.Improvement) string {
+	const never = 100 // years
+	switch {
+	case i.YearsHigh <= 0:
+		return ""
+	case i.YearsLow > never:
+		return say("improve.pays.never")
+	case i.YearsHigh > never:
+		return say("improve.pays.from", years(i.YearsLow))
+	case years(i.YearsLow) == years(i.YearsHigh):
+		return say("improve.pays.about", years(i.YearsHigh))
+	}
+	return say("improve.pays.between", years(i.YearsLow), years(i.YearsHigh))
+}
+
+func years(x float64) string {
+	if x < 10 {
+		return Number(x, 1)
+	}
+	return Number(x, 0)
+}
+
+// ImproveText writes the changes of a place that are worth thinking of, in the
+// order given, as plain text. It returns the error of the writer.
+func ImproveText(w io.Writer, list []advise.Improvement, width int) error {
+	s := newSheet(width)
+	s.heading(say("improve.title"))
+	s.paragraph("", "", say("improve.lead"))
+	if len(list) == 0 {
+		s.line("")
+		s.paragraph("", "", say("improve.none"))
+	}
+	for _, i := range list {
+		s.line("")
+		s.paragraph("* ", "  ", Capital(i.What))
+		s.paragraph("  ", "  ", i.Text+" "+i.CostText+" "+PayWords(i))
+		for _, e := range i.Effects {
+			s.paragraph("  - ", "    ", EffectWords(e))
+		}
+	}
+	s.line("")
+	s.paragraph("", "", say("improve.foot"))
+	return s.to(w)
+}
