@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"henyear/advise"
 	"henyear/bird"
 	"henyear/breed"
 	"henyear/climate"
@@ -118,6 +119,16 @@ func (w *written) Breeds(ctx context.Context, _ *holding.Holding, _ plan.Progres
 
 func (w *written) Worth(_ context.Context, _ *holding.Holding, p *plan.Plan, _ plan.Progress) ([]plan.Worth, error) {
 	return w.plan.Worth, nil
+}
+
+func (w *written) Improve(_ context.Context, _ *holding.Holding, _ *plan.Plan, prices map[string]float64, _ plan.Progress) ([]advise.Improvement, error) {
+	net := advise.Improvement{Worth: plan.Worth{Code: "netting", What: "a net over 100 m2 more of the range", Low: 12, High: 40, Known: true, Text: "Worth between 12 and 40 EUR a year."},
+		CostLow: 100, CostHigh: 400, CostText: "It may cost between 100 and 400 EUR to make: a guess; put in your own figure.", Guessed: true, YearsLow: 2.5, YearsHigh: 33,
+		Effects: []advise.Effect{{Code: "hawk_losses", Before: 0.42, After: 0.1}}}
+	if price, told := prices["netting"]; told {
+		net.CostLow, net.CostHigh, net.Guessed, net.CostText = price, price, false, "It costs that by your own figure."
+	}
+	return []advise.Improvement{net}, nil
 }
 
 // shelf keeps a holding and its plan in memory.

@@ -37,9 +37,12 @@ type state struct {
 
 	planNo int // rises with every plan that is another one
 	luck   luck
+	better betterment
 }
 
-func (s state) running() bool { return s.planning || s.breeding || s.weighing || s.luck.running() }
+func (s state) running() bool {
+	return s.planning || s.breeding || s.weighing || s.luck.running() || s.better.running
+}
 
 // job runs the long work and keeps its state. There is one job a server; a new
 // version of the holding replaces the work for the old one.
@@ -59,11 +62,12 @@ type job struct {
 
 	luckTurn                int // of the odds, as turn is of begin
 	luckCancel, priceCancel context.CancelFunc
+	improveCancel           context.CancelFunc
 }
 
 func newJob(p Planner, h Holdings, lots Lots, log *slog.Logger) *job {
 	none := func() {}
-	return &job{planner: p, holdings: h, lots: lots, log: log, changed: make(chan struct{}), cancel: none, luckCancel: none, priceCancel: none}
+	return &job{planner: p, holdings: h, lots: lots, log: log, changed: make(chan struct{}), cancel: none, luckCancel: none, priceCancel: none, improveCancel: none}
 }
 
 // versionOf names a holding by its content.
@@ -89,6 +93,7 @@ func (j *job) begin(h *holding.Holding, kept *plan.Plan) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	j.cancel()
+	j.improveCancel()
 	if j.closed {
 		return
 	}
@@ -240,6 +245,7 @@ func (j *job) stop() {
 		j.cancel()
 		j.luckCancel()
 		j.priceCancel()
+		j.improveCancel()
 		j.state.stopped = true
 		j.tell()
 	}
@@ -252,6 +258,7 @@ func (j *job) close() {
 	j.cancel()
 	j.luckCancel()
 	j.priceCancel()
+	j.improveCancel()
 	j.mu.Unlock()
 	j.work.Wait()
 }

@@ -136,7 +136,7 @@ func (s *Server) functions() template.FuncMap {
 		"main": func() []string { return []string{"plan", "daybook", "odds", "breeds", "place", "change"} },
 		"more": func() []string { return []string{"sources", "evidence", "notices"} },
 		"here": func(name string) string {
-			return map[string]string{"last": "daybook", "record": "daybook", "flock": "daybook", "import": "daybook"}[name]
+			return map[string]string{"last": "daybook", "record": "daybook", "flock": "daybook", "import": "daybook", "improve": "place"}[name]
 		},
 		"figure":    significant,
 		"knownMiss": knownMiss,

@@ -29,6 +29,7 @@ import (
 	"strings"
 	"time"
 
+	"henyear/advise"
 	"henyear/holding"
 	"henyear/measure"
 	"henyear/plan"
@@ -44,6 +45,7 @@ type Planner interface {
 	Breeds(ctx context.Context, h *holding.Holding, report plan.Progress) ([]plan.BreedYear, error)
 	Plan(ctx context.Context, h *holding.Holding, report plan.Progress) (*plan.Plan, error)
 	Worth(ctx context.Context, h *holding.Holding, p *plan.Plan, report plan.Progress) ([]plan.Worth, error)
+	Improve(ctx context.Context, h *holding.Holding, p *plan.Plan, prices map[string]float64, report plan.Progress) ([]advise.Improvement, error)
 }
 
 // Holdings keeps the household's description and its plans. Current returns
@@ -126,6 +128,7 @@ func (s *Server) Handler() http.Handler {
 func (s *Server) pagesOf(more func(*http.ServeMux)) http.Handler {
 	mux := http.NewServeMux()
 	s.daybookRoutes(mux)
+	s.improveRoutes(mux)
 	more(mux)
 	mux.HandleFunc("GET /{$}", s.showPlan)
 	mux.HandleFunc("GET /odds", s.showOdds)

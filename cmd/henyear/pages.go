@@ -175,3 +175,14 @@ func (p pagePlanner) Worth(ctx context.Context, h *holding.Holding, best *plan.P
 	o.Margin = marginOf(best)
 	return advise.Worth(ctx, planner, h, best, o, told)
 }
+
+// Improve says what bettering the place would be worth.
+func (p pagePlanner) Improve(ctx context.Context, h *holding.Holding, best *plan.Plan, prices map[string]float64, told plan.Progress) ([]advise.Improvement, error) {
+	planner, err := p.planner(ctx)
+	if err != nil {
+		return nil, err
+	}
+	o := p.options
+	o.Margin = marginOf(best)
+	return advise.Improve(ctx, planner, h, best, o, prices, told)
+}
