@@ -38,10 +38,8 @@ const asWritten = "as_written"
 // no time of export is in them. ImportTables reads them back to the same events
 // (payloads without blanks between their parts).
 //
-// A text that a spreadsheet would take for a formula (it begins with = + - @) is
-// written with an apostrophe before it, as is a text that begins with an
-// apostrophe; reading takes one apostrophe away again. An event whose envelope is
-// damaged is an error.
+// Texts are written as Guarded has them. An event whose envelope is damaged is an
+// error.
 func ExportTables(events []Event) ([]Table, error) {
 	list, clashes := inOrder(events)
 	if len(clashes) > 0 {
@@ -94,7 +92,7 @@ func kindTable(k Kind, events []*Event) []byte {
 	for _, c := range columns {
 		header = append(header, c.name)
 	}
-	writeRow(&out, append(header, asWritten))
+	WriteRow(&out, append(header, asWritten))
 	for _, e := range events {
 		p, err := Decode(*e)
 		row := envelopeCells(e)
@@ -116,16 +114,16 @@ func kindTable(k Kind, events []*Event) []byte {
 		if fits {
 			written = nil
 		}
-		writeRow(&out, append(row, string(written)))
+		WriteRow(&out, append(row, string(written)))
 	}
 	return out.Bytes()
 }
 
 func unknownTable(events []*Event) []byte {
 	var out bytes.Buffer
-	writeRow(&out, append(slices.Clone(envelopeColumns), "kind", asWritten))
+	WriteRow(&out, append(slices.Clone(envelopeColumns), "kind", asWritten))
 	for _, e := range events {
-		writeRow(&out, append(envelopeCells(e), e.Kind, string(compacted(e.Payload))))
+		WriteRow(&out, append(envelopeCells(e), e.Kind, string(compacted(e.Payload))))
 	}
 	return out.Bytes()
 }
@@ -140,7 +138,7 @@ func compacted(payload json.RawMessage) []byte {
 
 func envelopeCells(e *Event) []string {
 	return []string{e.ID.String(), e.HappenedOn.String(), e.RecordedAt.UTC().Format(time.RFC3339Nano), idText(e.Device),
-		guarded(e.Author), joinIDs(e.Supersedes), strconv.Itoa(e.Version)}
+		Guarded(e.Author), joinIDs(e.Supersedes), strconv.Itoa(e.Version)}
 }
 
 func idText(id ID) string {
@@ -166,7 +164,7 @@ func cellOf(v reflect.Value, optional bool) (text string, whole bool) {
 		// Readers of tables take line ends of every kind as one and trip over
 		// other control characters, so those stand in as_written only.
 		plain := strings.Map(printable, x)
-		return guarded(plain), plain == x
+		return Guarded(plain), plain == x
 	case ID:
 		return x.String(), true
 	case []ID:
@@ -202,51 +200,6 @@ func printable(r rune) rune {
 }
 
 func floatText(f float64) string { return strconv.FormatFloat(f, 'g', -1, 64) }
-
-// formulaMarks begin a formula in one spreadsheet or another, the wide forms of
-// East Asian keyboards included.
-const formulaMarks = "=+-@\t\r\uff1d\uff0b\uff0d\uff20"
-
-// guarded puts an apostrophe before what a spreadsheet would run.
-func guarded(text string) string {
-	if text != "" && (text[0] == '\'' || strings.ContainsRune(formulaMarks, firstRune(text))) {
-		return "'" + text
-	}
-	return text
-}
-
-// unguarded takes the apostrophe away again.
-func unguarded(text string) string {
-	if rest, found := strings.CutPrefix(text, "'"); found && rest != "" && (rest[0] == '\'' || strings.ContainsRune(formulaMarks, firstRune(rest))) {
-		return rest
-	}
-	return text
-}
-
-func firstRune(text string) rune {
-	for _, r := range text {
-		return r
-	}
-	return 0
-}
-
-// writeRow writes one line. Whatever another program might cut at is quoted, so
-// that no part of a text becomes a cell of its own.
-func writeRow(out *bytes.Buffer, cells []string) {
-	for i, c := range cells {
-		if i > 0 {
-			out.WriteByte(',')
-		}
-		if !strings.ContainsAny(c, ",;|\t\"\r\n") && strings.TrimSpace(c) == c {
-			out.WriteString(c)
-			continue
-		}
-		out.WriteByte('"')
-		out.WriteString(strings.ReplaceAll(c, `"`, `""`))
-		out.WriteByte('"')
-	}
-	out.WriteByte('\n')
-}
 
 // Refusal is a line that was not read, and why.
 type Refusal struct {
@@ -413,7 +366,7 @@ func rowEnvelope(k *Kind, cell map[string]string) (e Event, err error) {
 	if err = e.Device.UnmarshalText([]byte(cell["device"])); err != nil {
 		return e, fmt.Errorf("device: %w", err)
 	}
-	e.Author = unguarded(cell["author"])
+	e.Author = Unguarded(cell["author"])
 	if e.Supersedes, err = splitIDs(cell["supersedes"]); err != nil {
 		return e, fmt.Errorf("supersedes: %w", err)
 	}
@@ -441,7 +394,7 @@ func splitIDs(text string) ([]ID, error) {
 func readCell(v reflect.Value, text string) error {
 	switch x := v.Addr().Interface().(type) {
 	case *string:
-		*x = unguarded(text)
+		*x = Unguarded(text)
 		return nil
 	case *ID:
 		return x.UnmarshalText([]byte(text))

@@ -6,7 +6,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"database/sql"
-	"encoding/csv"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -238,22 +237,13 @@ func (e *exporter) list(l *list) error {
 		return err
 	}
 	var text bytes.Buffer
-	w := csv.NewWriter(&text)
-	if err := w.WriteAll(l.table); err != nil {
-		return err
+	for _, row := range l.table {
+		daybook.WriteRow(&text, row)
 	}
 	return e.file(l.name+".csv", text.Bytes())
 }
 
 var tableName = regexp.MustCompile(`^[a-z0-9_]+\.csv$`)
-
-// plainCell keeps a spreadsheet from taking a text for a formula.
-func plainCell(text string) string {
-	if text != "" && strings.ContainsRune("=+-@\t\r\n", rune(text[0])) {
-		return "'" + text
-	}
-	return text
-}
 
 func number(n int64) string { return strconv.FormatInt(n, 10) }
 
@@ -283,7 +273,7 @@ func (e *exporter) plans() error {
 			return err
 		}
 		return l.add(planLine{int64(p.Revision), int64(p.HoldingRevision), p.RatesVersion, p.AcceptedAt, name},
-			number(int64(p.Revision)), number(int64(p.HoldingRevision)), plainCell(p.RatesVersion), instant(p.AcceptedAt), name)
+			number(int64(p.Revision)), number(int64(p.HoldingRevision)), daybook.Guarded(p.RatesVersion), instant(p.AcceptedAt), name)
 	})
 	if err != nil {
 		return err
@@ -294,8 +284,8 @@ func (e *exporter) plans() error {
 var recordHeading = []string{"kind", "version", "happened_on", "recorded_at", "received_at", "author", "device", "id", "supersedes", "payload"}
 
 func recordCells(r row) []string {
-	return []string{plainCell(r.kind), number(r.version), r.happened, r.recorded, r.received, plainCell(r.author),
-		hex.EncodeToString(r.device), hex.EncodeToString(r.id), r.superseded, plainCell(r.payload)}
+	return []string{daybook.Guarded(r.kind), number(r.version), r.happened, r.recorded, r.received, daybook.Guarded(r.author),
+		hex.EncodeToString(r.device), hex.EncodeToString(r.id), r.superseded, daybook.Guarded(r.payload)}
 }
 
 func (e *exporter) records() error {
