@@ -37,10 +37,14 @@ type Place struct {
 	// place; nil takes what is usual at such a place.
 	Stray       *Stray
 	DaysAbove38 float64 // keeper's own count of days above 38 C, 0 when not given
+	// From says where the figures come from, in the keeper's own words ("station on
+	// the hill, 1991-2020"); empty when not told.
+	From string
 }
 
 // Stray is how the weather of a place strays from its normals. Index 0 of the
-// months is January.
+// months is January; zero months and memories are not told, and what is usual at
+// such a place stands in for them.
 type Stray struct {
 	DayC       [12]float64 // standard deviation of one day's mean
 	HighC      [12]float64 // of one day's high

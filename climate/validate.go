@@ -57,5 +57,8 @@ func (p Place) Validate() error {
 	if outside(p.DaysAbove38, 0, 366) {
 		fault("%g days above 38 C do not fit a year", p.DaysAbove38)
 	}
+	if p.Stray != nil {
+		faults = append(faults, p.Stray.faults()...)
+	}
 	return errors.Join(faults...)
 }

@@ -86,7 +86,8 @@ type Means struct {
 	MachineEggs      int     // places in the incubator, 0 none
 	BroodyHens       bool    // broody hens may be set
 	FreezerL         float64
-	ShadeM2          float64
+	ShadeM2          float64 // outdoors in summer; 0 not told: as much as the birds need
+	NoShade          bool    // told that there is none
 	MinutesADay      float64
 	ButcherDaysAYear int
 	ButcherBirdsADay int

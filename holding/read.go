@@ -159,6 +159,7 @@ func (s *section) place(holdingName string) Place {
 	if p.PastureM2 > 0 && !s.has("pasture_months") {
 		s.tell("pasture_months", "taking the pasture as open all year", "guess")
 	}
+	p.NettedM2 = s.quantityOr("netted", areaUnits, span{high: 1e6}, 0)
 	p.OffGrid = s.yes("off_grid", false)
 	p.MaxBirds = s.limit("max_birds", MaxBirds)
 	p.MaxCocks = s.limit("max_cocks", MaxBirds)
@@ -221,6 +222,8 @@ func (s *section) climate(holdingName string) climate.Place {
 	if v, given := s.number("days_above_38_c", daysSpan); given {
 		p.DaysAbove38 = v
 	}
+	p.Stray = s.stray()
+	s.from(&p)
 	return p
 }
 
@@ -304,6 +307,10 @@ func (s *section) means() Means {
 	m.CoveredRunM2 = s.quantityOr("covered_run", areaUnits, span{high: 1e5}, 0)
 	m.GrowOutM2 = s.quantityOr("grow_out", areaUnits, span{high: 1e5}, 0)
 	m.ShadeM2 = s.quantityOr("shade", areaUnits, span{high: 1e6}, 0)
+	m.NoShade = s.yes("no_shade", false)
+	if m.NoShade && m.ShadeM2 > 0 {
+		s.fault(s.find("no_shade").line, "no_shade", "does not go with an area of shade", "keep one of them")
+	}
 	m.MachineEggs = int(s.or("machine_eggs", span{high: 5000, whole: true}, 0))
 	brooder := float64(max(m.MachineEggs, 30))
 	m.BrooderChicks = int(s.orTell("brooder_chicks", span{high: 5000, whole: true}, brooder,
@@ -339,39 +346,6 @@ func (s *section) killing(m *Means) {
 	case s.find("will_kill").text == "false" && !s.has("cockerels_taken_a_year"):
 		s.missing("cockerels_taken_a_year", "with will_kill = false, write how many cockerels others take in a year (0 if none: then nothing is hatched)")
 	}
-}
-
-func (s *section) houses() []House {
-	var houses []House
-	pens := 0
-	if !s.has("house") {
-		s.missing("house", "write [[house]] with area_m2 and pens at least once")
-	}
-	for i, p := range s.list("house", MaxHouses) {
-		h := House{Name: fmt.Sprintf("house %d", i+1)}
-		if name, given := p.text("name"); given {
-			h.Name = name
-		}
-		h.AreaM2 = p.quantityMust("area", areaUnits, span{low: 0.25, high: 1e5}, "6")
-		h.Pens = int(p.must("pens", span{low: 1, high: MaxPens, whole: true}, "2"))
-		h.PerchM = p.quantityOr("perch", lengthUnits, span{high: 10000}, 0)
-		h.Nests = int(p.or("nests", span{high: 5000, whole: true}, 0))
-		h.Insulated = p.yes("insulated", false)
-		h.OpenSided = p.yes("open_sided", false)
-		if h.Insulated && h.OpenSided {
-			p.fault(p.find("open_sided").line, "open_sided", "does not go with insulated", "keep one of them")
-		}
-		pens += h.Pens
-		p.unknown()
-		if slices.ContainsFunc(houses, func(o House) bool { return o.Name == h.Name }) {
-			p.fault(p.node.line, "name", fmt.Sprintf("is %q, as another house's", cut(h.Name)), "give each house its own name")
-		}
-		houses = append(houses, h)
-	}
-	if pens > MaxPens {
-		s.fault(s.find("house").line, "house", fmt.Sprintf("has %d pens in all, more than %d", pens, MaxPens), "count only pens with their own birds")
-	}
-	return houses
 }
 
 func (s *section) away() []Away {

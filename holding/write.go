@@ -164,6 +164,7 @@ func (w *writer) place(p Place) {
 	w.yes("electric_fence", p.ElectricFence)
 	w.quantity("pasture", areaUnits, p.PastureM2)
 	w.months("pasture_months", p.PastureMonths)
+	w.known("netted", areaUnits, p.NettedM2)
 	w.yes("off_grid", p.OffGrid)
 	if p.MaxBirds >= 0 {
 		w.whole("max_birds", p.MaxBirds)
@@ -186,10 +187,11 @@ func (w *writer) climate(p climate.Place) {
 	if p.DaysAbove38 != listed.DaysAbove38 {
 		w.number("days_above_38_c", p.DaysAbove38)
 	}
+	w.stray(p)
 }
 
 // catalogueName finds the name under which the catalogue gives this place, but
-// for the two figures that a keeper may set beside it.
+// for the figures that a keeper may set beside it.
 func catalogueName(p climate.Place) (name string, listed climate.Place) {
 	if p.SourceKey == keeperKey {
 		return "", listed
@@ -201,6 +203,7 @@ func catalogueName(p climate.Place) (name string, listed climate.Place) {
 		}
 		same := found
 		same.ExtremeMinC, same.DaysAbove38 = p.ExtremeMinC, p.DaysAbove38
+		same.Stray, same.From = p.Stray, p.From
 		if same == p {
 			return name, found
 		}
@@ -231,19 +234,15 @@ func same(v float64) float64 { return v }
 
 func (w *writer) means(m Means) {
 	for _, h := range m.Houses {
-		w.entry("house")
-		w.text("name", h.Name)
-		w.quantity("area", areaUnits, h.AreaM2)
-		w.whole("pens", h.Pens)
-		w.quantity("perch", lengthUnits, h.PerchM)
-		w.whole("nests", h.Nests)
-		w.yes("insulated", h.Insulated)
-		w.yes("open_sided", h.OpenSided)
+		w.house(h)
 	}
 	w.header("means")
 	w.quantity("covered_run", areaUnits, m.CoveredRunM2)
 	w.quantity("grow_out", areaUnits, m.GrowOutM2)
 	w.quantity("shade", areaUnits, m.ShadeM2)
+	if m.NoShade {
+		w.yes("no_shade", true)
+	}
 	w.whole("machine_eggs", m.MachineEggs)
 	w.whole("brooder_chicks", m.BrooderChicks)
 	w.yes("broody_hens", m.BroodyHens)
