@@ -101,21 +101,35 @@ func WattleOf(size int, sex Sex) Comb {
 // windMS, with the given blood flow in 1/s (ConstrictedPerfusion in frost, about
 // 5e-3 in warmth). Air from -50 to 25 C, wind from 0.05 to 10 m/s.
 func CombTipC(c Comb, airC, windMS float64, perfusion float64) float64 {
+	return c.balance(airC, windMS, perfusion).tipC
+}
+
+// blade is the steady state of a comb.
+type blade struct {
+	tipC, meanC float64
+	farC        float64 // what a blade without end would come to
+	ml          float64 // m L
+	lossWm2K    float64 // h of one face
+	bloodWm2K   float64 // G
+}
+
+func (c Comb) balance(airC, windMS, perfusion float64) (b blade) {
 	height, thickness := max(1, c.HeightMM)/1000, max(1, c.ThicknessMM)/1000
 	blood := bloodJm3K * max(0, perfusion) * thickness
-	tip, mean := airC, airC
+	b = blade{tipC: airC, meanC: airC, farC: airC, bloodWm2K: blood}
 	for range 12 {
-		h := combLossWm2K(height, airC, mean, max(0.05, windMS))
+		h := combLossWm2K(height, airC, b.meanC, max(0.05, windMS))
 		far := (2*h*airC + blood*bloodC) / (2*h + blood)
 		ml := height * math.Sqrt((2*h+blood)/(tissueWmK*thickness))
-		tip = far + (headC-far)/math.Cosh(ml)
+		b.tipC = far + (headC-far)/math.Cosh(ml)
+		b.farC, b.ml, b.lossWm2K = far, ml, h
 		next := far + (headC-far)*math.Tanh(ml)/ml
-		if math.Abs(next-mean) < 1e-6 {
+		if math.Abs(next-b.meanC) < 1e-6 {
 			break
 		}
-		mean = next
+		b.meanC = next
 	}
-	return tip
+	return b
 }
 
 // combLossWm2K is convection plus radiation of one face, W/(m2 K), with the
@@ -146,10 +160,14 @@ func FreezeTipC(sex Sex) float64 {
 // FreezeAirC is the air temperature, -60 to 20 C, at which the tip of a dry comb
 // falls to tipC in a wind.
 func (c Comb) FreezeAirC(tipC, windMS float64) float64 {
+	return c.freezeAirAtFlow(tipC, windMS, ConstrictedPerfusion)
+}
+
+func (c Comb) freezeAirAtFlow(tipC, windMS, perfusion float64) float64 {
 	least, most := -60.0, 20.0
 	for range 24 {
 		middle := (least + most) / 2
-		if CombTipC(c, middle, windMS, ConstrictedPerfusion) < tipC {
+		if CombTipC(c, middle, windMS, perfusion) < tipC {
 			least = middle
 		} else {
 			most = middle
@@ -175,19 +193,24 @@ var windKnotsMS = func() (knots [windKnots]float64) {
 }()
 
 type thresholdKey struct {
-	comb Comb
-	tipC float64
+	comb      Comb
+	tipC      float64
+	perfusion float64
 }
 
 var thresholds sync.Map // thresholdKey -> *[windKnots]float64: a memo of a pure function
 
 func (c Comb) freezeAirQuick(tipC, windMS float64) float64 {
-	key := thresholdKey{c, tipC}
+	return c.freezeAirQuickAtFlow(tipC, windMS, ConstrictedPerfusion)
+}
+
+func (c Comb) freezeAirQuickAtFlow(tipC, windMS, perfusion float64) float64 {
+	key := thresholdKey{c, tipC, perfusion}
 	known, ok := thresholds.Load(key)
 	if !ok {
 		var air [windKnots]float64
 		for i, wind := range windKnotsMS {
-			air[i] = c.FreezeAirC(tipC, wind)
+			air[i] = c.freezeAirAtFlow(tipC, wind, perfusion)
 		}
 		known, _ = thresholds.LoadOrStore(key, &air)
 	}
@@ -211,7 +234,11 @@ func (c Comb) freezeAirQuick(tipC, windMS float64) float64 {
 // (FreezeTipC). Nights are normal about NightC with NightSDC; damp at the perch
 // wets combs and counts as air WetCombK colder.
 func CombNights(c Comb, sex Sex, s Surroundings) float64 {
-	airC := c.freezeAirQuick(FreezeTipC(sex), s.AirMS)
+	return combNightsAtFlow(c, sex, s, ConstrictedPerfusion)
+}
+
+func combNightsAtFlow(c Comb, sex Sex, s Surroundings, perfusion float64) float64 {
+	airC := c.freezeAirQuickAtFlow(FreezeTipC(sex), s.AirMS, perfusion)
 	if s.DampPerch {
 		airC += WetCombK
 	}
