@@ -64,13 +64,18 @@ func AirReliefC(airC, windMS float64) float64 {
 	return max(0, airC) * (1 - math.Pow(speed/0.2, -0.058))
 }
 
-// HeatDays is the expected number of days of the week, 0 to 7, whose high in the
-// bird's shade strains it. Highs are normal about DayMaxC with DaySDC. Air at
-// the perch stands for the air by day.
-func HeatDays(b HeatTolerance, s Surroundings) float64 {
+// HeatLimitC is the shade high above which a day strains the bird in the week's
+// nights and air. Air at the perch stands for the air by day.
+func HeatLimitC(b HeatTolerance, s Surroundings) float64 {
 	limit := HeatStrainC(b) + nightReliefC(s.NightC)
 	limit += AirReliefC(limit, s.AirMS)
-	return 7 * (1 - shareBelow(limit, s.DayMaxC, s.DaySDC))
+	return limit
+}
+
+// HeatDays is the expected number of days of the week, 0 to 7, whose high in the
+// bird's shade strains it. Highs are normal about DayMaxC with DaySDC.
+func HeatDays(b HeatTolerance, s Surroundings) float64 {
+	return 7 * (1 - shareBelow(HeatLimitC(b, s), s.DayMaxC, s.DaySDC))
 }
 
 // HeatLayFactor multiplies the rate of lay by the daily mean temperature of

@@ -15,8 +15,7 @@ const hardlyEverSD = 3.5
 
 func (l *Law) bodyTables(b *breed.Breed) {
 	l.comb = CombOf(b.Comb, b.CombSize, l.sex)
-	l.heat = HeatTolerance{Kg: l.matureKg, Plumage: b.Plumage, FeatheredShanks: b.FeatheredShanks,
-		NakedNeck: b.NakedNeck, CombSize: b.CombSize}
+	l.heat = ToleranceOf(b, l.matureKg)
 	tipC := FreezeTipC(l.sex)
 	l.combSafeC = l.comb.freezeAirQuick(tipC, windKnotsMS[len(windKnotsMS)-1]) + WetCombK
 	l.combCalmC = l.comb.freezeAirQuick(tipC, calmMS)
