@@ -3,6 +3,7 @@ package main
 import (
 	"henyear/bird"
 	"henyear/breed"
+	"henyear/butcher"
 	"henyear/chance"
 	"henyear/climate"
 	"henyear/climate/weather"
@@ -21,6 +22,7 @@ var rooms = []func() ([]source.Check, error){
 	bird.Evidence,
 	hatch.Evidence,
 	housing.Evidence,
+	butcher.Evidence,
 	plan.Evidence,
 	chance.Evidence,
 	daybook.Evidence,
