@@ -48,7 +48,7 @@ func (b *Bare) ready() (*World, []*side, error) {
 	if b.Weeks <= 0 || len(b.Groups) == 0 {
 		return nil, nil, errors.New("a flock needs at least one group of hens and one week")
 	}
-	w := &World{book: b.Book, spread: b.Spread.prepared(), start: b.From, weeks: b.Weeks}
+	w := &World{book: b.Book, spread: b.Spread.prepared().at(b.Book.Stray()), start: b.From, weeks: b.Weeks}
 	w.slots = make([]int, b.Weeks)
 	w.yearOf = make([]int, b.Weeks)
 	for t := range b.Weeks {

@@ -45,6 +45,22 @@ func (s Spread) prepared() Spread {
 	return s
 }
 
+// at returns s for a place that tells how its weather strays; what it does not tell
+// stays as it was, and so does the luck of every week but for its size and memory.
+func (s Spread) at(t *climate.Stray) Spread {
+	if t == nil {
+		return s
+	}
+	if t.DayMemory != 0 {
+		s.DayMemory = t.DayMemory
+		s = s.prepared()
+	}
+	if t.WeekMemory != 0 {
+		s.weekMemory = t.WeekMemory
+	}
+	return s
+}
+
 // UsualSpread is what a household meets that describes its own flock, place and
 // feed. Year and spells together scatter the years of one keeper by a quarter, as
 // those of Oregon and Louisiana do (variance of the logarithm 0.065, see
@@ -143,8 +159,12 @@ func (s *Spread) weather(dst []uint8, st *streams) {
 	}
 }
 
-// weekSD is the standard deviation of a week's mean temperature at a place.
+// weekSD is the standard deviation of a week's mean temperature at a place: as the
+// place tells it, or from that of its days.
 func (s *Spread) weekSD(w climate.WeekNormal) float64 {
+	if w.SDWeekC > 0 {
+		return w.SDWeekC
+	}
 	sd, _ := weekOfDays(s.DayMemory)
 	return sd * w.SDDayC
 }

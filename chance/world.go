@@ -127,7 +127,7 @@ func newWorld(h *holding.Holding, p *plan.Plan, rates *bird.Rates, spread Spread
 	if rates != nil {
 		r = *rates
 	}
-	w := &World{h: h, plan: p, book: course.New(h, p.Lights, r), spread: spread.prepared(),
+	w := &World{h: h, plan: p, book: course.New(h, p.Lights, r), spread: spread.prepared().at(h.Place.Climate.Stray),
 		start: measure.WeekOf(p.Weeks[0].Date), weeks: len(p.Weeks), birdsTo: map[string]float64{}}
 	w.calendar()
 	w.pantryMeans()

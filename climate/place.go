@@ -62,6 +62,8 @@ func (p Place) Southern() bool { return p.LatitudeDeg < 0 }
 type WeekNormal struct {
 	MeanC, MaxC, MinC float64 // daily mean, mean daily high, mean daily low
 	SDDayC            float64 // standard deviation of one day's mean about MeanC
+	SDHighC, SDLowC   float64 // of one day's high about MaxC, one night's low about MinC
+	SDWeekC           float64 // of the week's mean from year to year; 0 when the place does not tell it
 	HumidityPct       float64
 	RainMM            float64 // a week
 	WindMS            float64 // at 10 m

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"henyear/measure"
 )
 
 // What the spread of a place may be: less than a tenth of a degree no weather has,
@@ -48,4 +50,18 @@ func (t *Stray) faults() []error {
 		list = append(list, fmt.Errorf("%s: the mean of a week cannot stray more (%g C) than one day (%g C)", time.Month(m+1), t.WeekC[m], t.DayC[m]))
 	}
 	return list
+}
+
+// orTold is the weekly course of a spread told for all twelve months, or usual.
+func orTold(months [12]float64, usual [measure.SlotsPerYear]float64) [measure.SlotsPerYear]float64 {
+	for _, v := range months {
+		if !(v > 0) {
+			return usual
+		}
+	}
+	course := weekly(months)
+	for i := range course {
+		course[i] = max(LeastStrayC, course[i]) // the smooth course may dip between two months
+	}
+	return course
 }

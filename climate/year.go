@@ -17,7 +17,9 @@ const (
 
 // Year works out the steady year of the place: weekly means from the monthly
 // normals, day lengths from the latitude, and the spread of days about the mean
-// with the frost nights and hot days that follow from it. It needs MaxC and
+// with the frost nights and hot days that follow from it. Where Stray tells a
+// spread for all twelve months, it stands in for the rule, and for what the
+// keeper's coldest night and hot days would make of the rule. It needs MaxC and
 // MinC; humidity is estimated from the night's low where none is given, wind is
 // DefaultWindMS where none is given.
 func (p Place) Year() Year {
@@ -25,11 +27,20 @@ func (p Place) Year() Year {
 	high, low := weekly(p.MaxC), weekly(p.MinC)
 	humidity, rain, wind := weekly(p.Humidity()), weeklyRain(p.RainMM), weekly(p.wind())
 	spread := p.daySpread(high, low)
+	var told Stray
+	if p.Stray != nil {
+		told = *p.Stray
+	}
+	days := orTold(told.DayC, spread)
+	highs, lows, weeks := orTold(told.HighC, days), orTold(told.LowC, days), orTold(told.WeekC, [measure.SlotsPerYear]float64{})
 	for i := range y {
 		day := measure.SlotMiddle(i)
 		w := WeekNormal{
 			MeanC: (high[i] + low[i]) / 2, MaxC: high[i], MinC: low[i],
-			SDDayC:      spread[i],
+			SDDayC:      days[i],
+			SDHighC:     highs[i],
+			SDLowC:      lows[i],
+			SDWeekC:     weeks[i],
 			HumidityPct: min(100, max(1, humidity[i])),
 			RainMM:      rain[i],
 			WindMS:      max(0, wind[i]),
@@ -37,8 +48,8 @@ func (p Place) Year() Year {
 			CivilH:      DayLengthH(p.LatitudeDeg, day, CivilDeg),
 			WindowH:     DayLengthH(p.LatitudeDeg, day, WindowDeg),
 		}
-		w.FrostNights = daysOfWeek * normalBelow(0, w.MinC, w.SDDayC)
-		w.HotDays = daysOfWeek * (1 - normalBelow(hotDayC, w.MaxC, w.SDDayC))
+		w.FrostNights = daysOfWeek * normalBelow(0, w.MinC, w.SDLowC)
+		w.HotDays = daysOfWeek * (1 - normalBelow(hotDayC, w.MaxC, w.SDHighC))
 		y[i] = w
 	}
 	return y

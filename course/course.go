@@ -138,12 +138,12 @@ func (b *Book) surround() {
 	lit := func(slot int) float64 { return math.Max(natural(slot), LightsH) }
 	coop := b.coop()
 	birds := b.referenceStocking()
+	b.nights = b.nightsOf(coop, birds)
 	for slot, w := range b.year {
-		night := coop.Night(w.MinC, w.NightHumidityPct(), w.WindMS, birds)
-		b.nights[slot] = night
+		night := b.nights[slot]
 		s := bird.Surroundings{
-			MeanC: w.MeanC + (night.TempC-w.MinC)/2, NightC: night.TempC, NightSDC: w.SDDayC,
-			DayMaxC: w.MaxC, DaySDC: w.SDDayC, AirMS: night.MS, DampPerch: night.Condensation,
+			MeanC: w.MeanC + (night.TempC-w.MinC)/2, NightC: night.TempC, NightSDC: w.SDLowC,
+			DayMaxC: w.MaxC + b.sunC(slot, birds), DaySDC: w.SDHighC, AirMS: night.MS, DampPerch: night.Condensation,
 			LatitudeDeg: math.Abs(b.h.Place.Climate.LatitudeDeg),
 		}
 		s.GroundRisk, s.AirRisk, s.OnPasture = b.predators(slot)
@@ -164,49 +164,8 @@ func (b *Book) surround() {
 	}
 }
 
-// coop is the houses together; it counts as insulated, or as open-sided, when
-// most of its floor is.
-func (b *Book) coop() housing.Coop {
-	c := housing.Coop{AltitudeM: b.h.Place.Climate.AltitudeM}
-	insulated, open := 0.0, 0.0
-	for _, house := range b.h.Means.Houses {
-		c.FloorM2 += house.AreaM2
-		if house.Insulated {
-			insulated += house.AreaM2
-		}
-		if house.OpenSided {
-			open += house.AreaM2
-		}
-	}
-	c.Insulated, c.OpenSided = 2*insulated > c.FloorM2, 2*open > c.FloorM2
-	return c
-}
-
 // Coop is the houses of the holding together, as the trajectories meet them.
 func (b *Book) Coop() housing.Coop { return b.coop() }
-
-// referenceStocking is the birds whose warmth the house has on a winter night:
-// the grown birds on hand, or as many as the floor carries when there are none.
-func (b *Book) referenceStocking() []housing.Occupant {
-	n, kg := 0.0, 0.0
-	for _, g := range b.h.Birds {
-		r, err := breed.Find(g.Breed)
-		if err != nil {
-			continue
-		}
-		w := r.HenKg
-		if g.Sex == bird.Cock {
-			w = r.CockKg
-		}
-		n += float64(g.Number)
-		kg += w * float64(g.Number)
-	}
-	if n < 2 {
-		n = math.Max(2, b.coop().FloorM2/0.4)
-		kg = 2.5 * n
-	}
-	return []housing.Occupant{{Kg: kg / n, EggKgDay: 0.02, Count: n}}
-}
 
 // Pressure of predators by level (model assumption), as multiples of the default
 // risk of birds that range by day and are locked in at night.
@@ -234,7 +193,7 @@ func (b *Book) predators(slot int) (ground, air float64, pasture bool) {
 	if !p.LockedAtNight {
 		ground += (bird.RiskUnlocked - bird.RiskDayRange) * pressure[p.GroundPredators]
 	}
-	air = day * pressure[p.AirPredators] * shelter[p.Cover]
+	air = day * pressure[p.AirPredators] * shelter[p.Cover] * b.underSky(pasture)
 	return ground, air, pasture
 }
 

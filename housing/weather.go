@@ -27,7 +27,7 @@ func ColdestDay(p climate.Place) DayWeather {
 func HottestDay(p climate.Place) DayWeather {
 	year := p.Year()
 	slot := extremeSlot(year, func(a, b float64) bool { return a > b })
-	return dayOf(p, year, slot, hottestSpreads*year[slot].SDDayC, 1)
+	return dayOf(p, year, slot, hottestSpreads*year[slot].SDHighC, 1)
 }
 
 const hottestSpreads = 2.0

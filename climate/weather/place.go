@@ -199,7 +199,8 @@ func (r *Record) Year() (climate.Year, []Note, error) {
 	}
 	weeks := weeksOf(r.used(), r.Months())
 	for i := range y {
-		y[i].SDDayC = spread.DaySDC[i]
+		y[i].SDDayC, y[i].SDHighC, y[i].SDLowC = spread.DaySDC[i], spread.HighSDC[i], spread.LowSDC[i]
+		y[i].SDWeekC = spread.WeekSDC[i]
 		if weeks != nil {
 			y[i].FrostNights, y[i].HotDays = around(weeks, i)
 		}
