@@ -163,8 +163,13 @@ func (c Comb) FreezeAirC(tipC, windMS float64) float64 {
 	return c.freezeAirAtFlow(tipC, windMS, ConstrictedPerfusion)
 }
 
+// freezeAirAtFlow halves the span step by step for the flow that the law uses,
+// and takes the quicker way of chords, right to 1e-4 C, for the others.
 func (c Comb) freezeAirAtFlow(tipC, windMS, perfusion float64) float64 {
 	least, most := -60.0, 20.0
+	if perfusion != ConstrictedPerfusion {
+		return chord(least, most, func(air float64) float64 { return CombTipC(c, air, windMS, perfusion) - tipC })
+	}
 	for range 24 {
 		middle := (least + most) / 2
 		if CombTipC(c, middle, windMS, perfusion) < tipC {
@@ -174,6 +179,43 @@ func (c Comb) freezeAirAtFlow(tipC, windMS, perfusion float64) float64 {
 		}
 	}
 	return (least + most) / 2
+}
+
+// chord finds where a rising f is zero between two ends, or the end next to it
+// (regula falsi; the end that stays is given half its weight, after Illinois).
+func chord(least, most float64, f func(float64) float64) float64 {
+	low, high := f(least), f(most)
+	if low >= 0 {
+		return least
+	}
+	if high <= 0 {
+		return most
+	}
+	x, side := least, 0
+	for range 60 {
+		next := (least*high - most*low) / (high - low)
+		if math.Abs(next-x) < 1e-5 {
+			return next
+		}
+		x = next
+		switch y := f(x); {
+		case y == 0:
+			return x
+		case y < 0:
+			least, low = x, y
+			if side < 0 {
+				high /= 2
+			}
+			side = -1
+		default:
+			most, high = x, y
+			if side > 0 {
+				low /= 2
+			}
+			side = 1
+		}
+	}
+	return x
 }
 
 // Winds at which thresholds are worked out once for each comb: 0.1 m/s and each

@@ -21,20 +21,22 @@ const (
 // be: the fewest for a comb with the blood flow of birds that stayed unhurt, the most
 // for one with that of birds that froze.
 func CombNightsRange(c Comb, sex Sex, s Surroundings) Range {
+	best := CombNights(c, sex, s)
 	return Range{
-		Low:  combNightsAtFlow(c, sex, s, PerfusionHigh),
-		Best: CombNights(c, sex, s),
-		High: combNightsAtFlow(c, sex, s, PerfusionLow),
+		Low:  min(best, combNightsAtFlow(c, sex, s, PerfusionHigh)),
+		Best: best,
+		High: max(best, combNightsAtFlow(c, sex, s, PerfusionLow)),
 	}
 }
 
 // FreezeAirRange is FreezeAirC with its range: Low for the best supplied comb,
 // High for the worst.
 func (c Comb) FreezeAirRange(tipC, windMS float64) Range {
+	best := c.FreezeAirC(tipC, windMS)
 	return Range{
-		Low:  c.freezeAirAtFlow(tipC, windMS, PerfusionHigh),
-		Best: c.FreezeAirC(tipC, windMS),
-		High: c.freezeAirAtFlow(tipC, windMS, PerfusionLow),
+		Low:  min(best, c.freezeAirAtFlow(tipC, windMS, PerfusionHigh)),
+		Best: best,
+		High: max(best, c.freezeAirAtFlow(tipC, windMS, PerfusionLow)),
 	}
 }
 
@@ -64,14 +66,7 @@ func (b blade) atShare(share float64) float64 {
 // frozenAirC is the air in which flesh above a share of the height freezes, with
 // a blood flow. A hen's tucked comb meets half of the shortfall, as in FreezeTipC.
 func (c Comb) frozenAirC(sex Sex, share, windMS, perfusion float64) float64 {
-	least, most := -60.0, 20.0
-	for range 30 {
-		middle := (least + most) / 2
-		if c.balance(middle, windMS, perfusion).atShare(share) < FreezeTipC(sex) {
-			least = middle
-		} else {
-			most = middle
-		}
-	}
-	return (least + most) / 2
+	return chord(-60, 20, func(air float64) float64 {
+		return c.balance(air, windMS, perfusion).atShare(share) - FreezeTipC(sex)
+	})
 }

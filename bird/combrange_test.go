@@ -116,3 +116,25 @@ func TestARangeAddsUp(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 }
+
+// Chords and halving find the same air.
+func TestTheQuickWayToTheFreezingAirIsRight(t *testing.T) {
+	for _, kind := range combKinds {
+		for _, sex := range []Sex{Hen, Cock} {
+			for _, wind := range []float64{0.1, 0.7, 3, 10} {
+				c := CombOf(kind, 2, sex)
+				quick := chord(-60, 20, func(air float64) float64 { return CombTipC(c, air, wind, ConstrictedPerfusion) - FreezeTipC(sex) })
+				closeTo(t, kind, quick, c.FreezeAirC(FreezeTipC(sex), wind), 1e-3)
+			}
+		}
+	}
+}
+
+func BenchmarkThresholdsOfANewComb(b *testing.B) {
+	for i := 0; b.Loop(); i++ {
+		c := Comb{20 + float64(i)*1e-6, 4}
+		for _, flow := range []float64{PerfusionLow, ConstrictedPerfusion, PerfusionHigh} {
+			c.freezeAirQuickAtFlow(CombFreezeC, 1, flow)
+		}
+	}
+}
