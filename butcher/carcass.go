@@ -91,7 +91,7 @@ func iceShare(outdoorC float64) Range {
 func fastHours(outdoorC float64) Range {
 	r := Range{8, 10, 12, "butcher-fast"}
 	if outdoorC >= hotC {
-		return r.plus(Range{2, 2.5, 3, "butcher-fast"})
+		return r.Plus(Range{2, 2.5, 3, "butcher-fast"})
 	}
 	return r
 }

@@ -154,7 +154,7 @@ func Day(in Input) (Sheet, error) {
 		FastH: fastHours(in.OutdoorC), Scald: ScaldFor(in.Class), Soft: SoftScald(),
 		ChillHours: ChillHours(light), ChillHeavy: ChillHours(heavy), TakenUp: takenUpPct, RestH: RestHours(in.Class),
 	}
-	s.TotalH = s.FixedH.plus(s.KillH)
+	s.TotalH = s.FixedH.Plus(s.KillH)
 	s.PersonH = s.TotalH.Plan * float64(in.People)
 	s.Days = max(1, up((s.TotalH.Plan-s.FixedH.Plan)/(longDayH-s.FixedH.Plan)))
 	s.Kit = kitFor(in, pace, s.MeatKg, s.LiveKg)

@@ -27,7 +27,7 @@ func (r Range) times(x float64) Range {
 	return Range{r.Low * x, r.Plan * x, r.High * x, r.Source}
 }
 
-// plus adds two ranges, bound to bound; the key is that of the first.
-func (r Range) plus(s Range) Range {
+// Plus adds two ranges, bound to bound; the key is that of the first.
+func (r Range) Plus(s Range) Range {
 	return Range{r.Low + s.Low, r.Plan + s.Plan, r.High + s.High, r.Source}
 }

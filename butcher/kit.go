@@ -63,9 +63,21 @@ func kitFor(in Input, pace Range, carcassKg, liveKg float64) Kit {
 		k.TubL = max(10, math.Ceil(carcassKg*tubLAKg/5)*5)
 	}
 	scald := k.ScalderL * math.Ceil(n/changeBirds)
-	k.WaterL = Range{rinseLow * n, rinsePlan * n, rinseHigh * n, "butcher-kit"}.plus(Range{scald + cleanL, scald + cleanL, scald + cleanL, ""})
+	k.WaterL = Range{rinseLow * n, rinsePlan * n, rinseHigh * n, "butcher-kit"}.Plus(Range{scald + cleanL, scald + cleanL, scald + cleanL, ""})
 	k.IceKg = iceShare(in.OutdoorC).times(carcassKg)
 	k.WasteBuckets = up(liveKg * wasteShare.Plan / bucketKg)
+	return k
+}
+
+// With is the kit for birds of two classes on one day, done one after the other:
+// tools serve both, what is used up adds.
+func (k Kit) With(m Kit) Kit {
+	k.Cones, k.ScalderL, k.Tables = max(k.Cones, m.Cones), max(k.ScalderL, m.ScalderL), max(k.Tables, m.Tables)
+	k.Knives, k.Gloves, k.Plucker = max(k.Knives, m.Knives), max(k.Gloves, m.Gloves), k.Plucker || m.Plucker
+	k.BirdsACrate = min(k.BirdsACrate, m.BirdsACrate)
+	k.Tubs, k.TubL = k.Tubs+m.Tubs, max(k.TubL, m.TubL)
+	k.WaterL, k.IceKg = k.WaterL.Plus(m.WaterL), k.IceKg.Plus(m.IceKg)
+	k.BirdBags, k.GibletBags, k.Crates, k.WasteBuckets = k.BirdBags+m.BirdBags, k.GibletBags+m.GibletBags, k.Crates+m.Crates, k.WasteBuckets+m.WasteBuckets
 	return k
 }
 
