@@ -127,3 +127,15 @@ func TestSignificantDigitsHideTheLastBits(t *testing.T) {
 		t.Errorf("0 became %v", got)
 	}
 }
+
+func TestDatesStandInOrder(t *testing.T) {
+	leap := Date{2028, time.February, 29}
+	for _, c := range []struct {
+		a, b Date
+		want int
+	}{{leap, leap, 0}, {leap, leap.AddDays(1), -1}, {Date{2028, time.March, 1}, leap, 1}, {Date{2027, time.December, 31}, leap, -1}} {
+		if got := c.a.Compare(c.b); got != c.want || c.a.After(c.b) != (c.want > 0) || c.a.Before(c.b) != (c.want < 0) {
+			t.Errorf("%s against %s: %d", c.a, c.b, got)
+		}
+	}
+}

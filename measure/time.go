@@ -79,6 +79,12 @@ func (d Date) DaysSince(e Date) int { return int(d.Time().Sub(e.Time()).Hours() 
 // Before reports whether d is earlier than e.
 func (d Date) Before(e Date) bool { return d.Time().Before(e.Time()) }
 
+// After reports whether d is later than e.
+func (d Date) After(e Date) bool { return d.Time().After(e.Time()) }
+
+// Compare is -1, 0 or 1 as d is earlier than, the same as, or later than e.
+func (d Date) Compare(e Date) int { return d.Time().Compare(e.Time()) }
+
 // YearDay is the day of the year, 1 to 366.
 func (d Date) YearDay() int { return d.Time().YearDay() }
 
