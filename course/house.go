@@ -142,7 +142,10 @@ func (b *Book) nightsOf(coop housing.Coop, birds []housing.Occupant) (nights [me
 	return nights
 }
 
-func cakes(week housing.BedWeek) bool { return week.LitterPct > housing.LitterCakesPct }
+// cakes reports whether the bed gives off water: it is caked, and not frozen.
+func cakes(week housing.BedWeek) bool {
+	return week.LitterPct > housing.LitterCakesPct && week.Day.TempC > 0
+}
 
 // draught is the air at the perch, mean of all floors: in each house as told, or as
 // usual.
