@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -53,6 +54,7 @@ type WeatherPlace struct {
 	WeekSpreadC  *[12]float64 `json:"week_spread_c,omitempty"`
 	WeekMemory   *float64     `json:"week_memory,omitempty"`
 	DayMemory    *float64     `json:"day_memory,omitempty"`
+	WeatherFrom  string       `json:"weather_from"`
 }
 
 // weatherNeighbours is how many places of the catalogue stand beside a record.
@@ -70,6 +72,7 @@ func Weather(r *weather.Record, files []string, u measure.Units) *WeatherAnswer 
 		return a
 	}
 	p.Name = cleanName(p.Name)
+	p.From = fromWords(p.Name, a.Summary)
 	a.Climate, a.PlaceNotes = p, notes
 	a.Place = weatherPlace(p)
 	return a
@@ -99,6 +102,19 @@ func cleanName(name string) string {
 	return name
 }
 
+// fromWords say whose figures those of the place are.
+func fromWords(name string, s *weather.Summary) string {
+	years := ""
+	if !s.From.IsZero() && !s.Typical {
+		years = say("weather.from.years", strconv.Itoa(s.From.Year), strconv.Itoa(s.To.Year))
+	}
+	room := holding.MaxText - len([]rune(say("weather.from", "", years)))
+	if letters := []rune(name); len(letters) > room {
+		name = strings.TrimSpace(string(letters[:room]))
+	}
+	return say("weather.from", name, years)
+}
+
 func weatherPlace(p climate.Place) *WeatherPlace {
 	months := func(v [12]float64) *[12]float64 {
 		if v == [12]float64{} {
@@ -113,7 +129,7 @@ func weatherPlace(p climate.Place) *WeatherPlace {
 		return &v
 	}
 	w := &WeatherPlace{Name: p.Name, LatitudeDeg: p.LatitudeDeg, LongitudeDeg: p.LongitudeDeg, AltitudeM: p.AltitudeM, HighC: p.MaxC, LowC: p.MinC,
-		HumidityPct: months(p.HumidityPct), RainMM: p.RainMM, WindMS: months(p.WindMS), ExtremeLowC: figure(p.ExtremeMinC), DaysAbove38: figure(p.DaysAbove38)}
+		HumidityPct: months(p.HumidityPct), RainMM: p.RainMM, WindMS: months(p.WindMS), ExtremeLowC: figure(p.ExtremeMinC), DaysAbove38: figure(p.DaysAbove38), WeatherFrom: p.From}
 	if s := p.Stray; s != nil {
 		w.DaySpreadC, w.HighSpreadC, w.LowSpreadC, w.WeekSpreadC = months(s.DayC), months(s.HighC), months(s.LowC), months(s.WeekC)
 		w.WeekMemory, w.DayMemory = &s.WeekMemory, &s.DayMemory

@@ -3,6 +3,7 @@ package weather
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"henyear/climate"
 	"henyear/measure"
@@ -115,7 +116,7 @@ const LendsKm = borrowKm
 
 // Stray is the spread month by month, as a place keeps it: standard deviations as
 // root mean squares over the days of each month, to a hundredth of a degree, and the
-// two persistences, none below zero.
+// two persistences, none below zero; all within what a place may have.
 func (s *Spread) Stray() *climate.Stray {
 	months := func(slotted [slots]float64) (out [12]float64) {
 		var days [12]float64
@@ -126,13 +127,17 @@ func (s *Spread) Stray() *climate.Stray {
 			days[m]++
 		}
 		for m := range out {
-			out[m] = math.Round(100*math.Sqrt(out[m]/days[m])) / 100
+			out[m] = min(climate.MostStrayC, max(climate.LeastStrayC, math.Round(100*math.Sqrt(out[m]/days[m]))/100))
 		}
 		return out
 	}
-	memory := func(rho float64) float64 { return math.Round(1000*max(0, rho)) / 1000 }
-	return &climate.Stray{DayC: months(s.DaySDC), HighC: months(s.HighSDC), LowC: months(s.LowSDC), WeekC: months(s.WeekSDC),
+	memory := func(rho float64) float64 { return math.Round(1000*min(climate.MostMemory, max(0, rho))) / 1000 }
+	t := &climate.Stray{DayC: months(s.DaySDC), HighC: months(s.HighSDC), LowC: months(s.LowSDC), WeekC: months(s.WeekSDC),
 		WeekMemory: memory(s.Persistence), DayMemory: memory(s.DayPersistence), SourceKey: s.SourceKey}
+	for m := range 12 {
+		t.WeekC[m] = min(t.WeekC[m], t.DayC[m]) // the same where one day is like the next
+	}
+	return t
 }
 
 // Planned is Place with what a record of days knows beyond its normals: how the
@@ -195,4 +200,23 @@ func (r *Record) ColdestNights() []ColdNight {
 		nights[i] = ColdNight{on[i], -list[i]}
 	}
 	return nights
+}
+
+// Degrees reads a latitude or longitude as a keeper writes it: 52.1, -31.2, 31.2 S,
+// 5,6 E. plus and minus are the letters that may follow it.
+func Degrees(text, plus, minus string) (float64, error) {
+	figure := strings.ToUpper(strings.Join(strings.Fields(strings.ReplaceAll(text, "°", " ")), ""))
+	sign := 1.0
+	switch {
+	case strings.HasSuffix(figure, minus):
+		figure, sign = strings.TrimSuffix(figure, minus), -1
+	case strings.HasSuffix(figure, plus):
+		figure = strings.TrimSuffix(figure, plus)
+	}
+	v, ok := plainNumber([]byte(figure), strings.Contains(figure, ","))
+	if !ok || sign < 0 && v < 0 {
+		return 0, refuse("given-degrees", map[string]any{"text": shortened([]byte(text))},
+			"%q is no position; write degrees with decimals, for example 52.1 or 31.2 %s.", shortened([]byte(text)), minus)
+	}
+	return sign * v, nil
 }
