@@ -27,9 +27,9 @@ type ICalOptions struct {
 	// the one with the later stamp.
 	Stamp time.Time
 
-	Alarms Alarms
-	Kinds  []Kind // empty: all
-	Who    []Who  // empty: all
+	Alarms       Alarms
+	WithoutKinds []Kind // kinds of jobs to leave out
+	WithoutWho   []Who  // jobs to leave out by who can do them
 }
 
 // Alarms are the reminders in a calendar file; none of them is set for a job
@@ -86,7 +86,7 @@ func ICal(tasks []Task, o ICalOptions) ([]byte, error) {
 	cal.SetProductId("-//Henyear//Work of the flock//EN")
 	cal.SetCalscale("GREGORIAN")
 	cal.SetMethod(ics.MethodPublish)
-	cal.SetName(plainText(o.Name)) // NAME of RFC 7986, and the older X-WR-CALNAME
+	cal.SetName(plainText(o.Name))   // NAME of RFC 7986, and the older X-WR-CALNAME
 	cal.SetRefreshInterval(askAgain) // the library writes VALUE=DURATION itself
 	cal.SetXPublishedTTL(askAgain)
 	switch first, last, timed := daysWithHours(tasks); {
@@ -109,7 +109,7 @@ func ICal(tasks []Task, o ICalOptions) ([]byte, error) {
 func chosen(tasks []Task, o ICalOptions) []Task {
 	var list []Task
 	for _, t := range tasks {
-		if (len(o.Kinds) == 0 || slices.Contains(o.Kinds, t.Kind)) && (len(o.Who) == 0 || slices.Contains(o.Who, t.Who)) {
+		if !slices.Contains(o.WithoutKinds, t.Kind) && !slices.Contains(o.WithoutWho, t.Who) {
 			list = append(list, t)
 		}
 	}

@@ -285,22 +285,22 @@ func TestAnEventTellsTheCautionTheReasonTheWindowTheMinutesAndWho(t *testing.T) 
 	}
 }
 
-func TestOnlyWhatWasChosenIsWritten(t *testing.T) {
+func TestWhatIsLeftOutIsNotWritten(t *testing.T) {
 	a, b, c := job("a", "2026-05-01", -1, "A"), job("b", "2026-05-01", 600, "B"), job("c", "2026-05-01", -1, "C")
 	b.Kind, c.Who = "feed", Skilled
 	o := plain
-	o.Kinds, o.Who = []Kind{"hatch"}, []Who{Anyone, Two}
+	o.WithoutKinds, o.WithoutWho = []Kind{"feed"}, []Who{Keeper, Skilled}
 	cal := readByIcalJS(t, mustICal(t, []Task{a, b, c}, o))[0]
 	if len(cal.Events) != 1 || cal.Events[0].Summary != "A" || cal.Zones != 0 {
 		t.Errorf("%+v", cal)
 	}
-	o.Kinds = []Kind{"none of them"}
+	o.WithoutKinds = []Kind{"hatch", "feed"}
 	if cal := readByIcalJS(t, mustICal(t, []Task{a, b, c}, o))[0]; len(cal.Events) != 0 || cal.Zones != 1 {
 		t.Errorf("a calendar without jobs still needs a component: %+v", cal)
 	}
 }
 
-func TestALoneListOrJobIsRefused(t *testing.T) {
+func TestAListThatNoCalendarCouldHoldIsRefused(t *testing.T) {
 	for want, x := range map[string][]Task{
 		"two jobs have the mark":  {job("a", "2026-05-01", -1, "A"), job("a", "2026-05-02", -1, "B")},
 		"no mark":                 {job("", "2026-05-01", -1, "A")},

@@ -154,7 +154,7 @@ func (s *Server) admit(secure, plain bool, next http.Handler) http.Handler {
 		}
 		r = withVisitor(r, visitor)
 		switch {
-		case openPath(r.URL.Path):
+		case openPath(r.URL.Path), calendarPath(r) && (secure || plain):
 		case !secure && !plain:
 			http.Redirect(w, r, "/certificate", http.StatusSeeOther)
 			return
@@ -302,6 +302,7 @@ func (s *Server) localRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /devices", s.saveDevices)
 	mux.HandleFunc("POST /devices/forget", s.forgetDevices)
 	mux.HandleFunc("GET /devices/code/{name}", s.deviceCode)
+	s.calendarHomeRoutes(mux)
 }
 
 type devicesView struct {

@@ -34,6 +34,7 @@ type Devices struct {
 	sessions map[string]session
 	guesses  guesses
 	slow     sync.Mutex // one slow hash at a time: each takes 19 MiB
+	calendar calendarKeys
 }
 
 // DeviceSettings say whether other devices may come in, and by which door.
@@ -96,7 +97,7 @@ func (d *Devices) reload() error {
 		return err
 	}
 	if s.Format > deviceFormat {
-		return fmt.Errorf("%s was written by a newer henyear", path)
+		return newerFile(path)
 	}
 	changed := d.settings.Keeper != s.Keeper || d.settings.Helper != s.Helper
 	if d.read.IsZero() {
@@ -109,6 +110,8 @@ func (d *Devices) reload() error {
 	}
 	return nil
 }
+
+func newerFile(path string) error { return fmt.Errorf("%s was written by a newer henyear", path) }
 
 // Change changes the settings in the file. The error of change is returned as
 // it is and nothing is kept.

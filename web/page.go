@@ -136,13 +136,23 @@ func (s *Server) functions() template.FuncMap {
 		"main": func() []string { return []string{"plan", "daybook", "odds", "breeds", "place", "change"} },
 		"more": func() []string { return []string{"sources", "evidence", "notices"} },
 		"here": func(name string) string {
-			return map[string]string{"last": "daybook", "record": "daybook", "flock": "daybook", "import": "daybook", "improve": "place"}[name]
+			return map[string]string{"last": "daybook", "record": "daybook", "flock": "daybook", "import": "daybook", "improve": "place", "tally": "daybook", "sheets": "work", "sheet": "work", "book": "work"}[name]
 		},
 		"figure":    significant,
 		"knownMiss": knownMiss,
 		"inYears":   report.InYears,
+		"dict":      dict,
 		"capital":   report.Capital,
 	}
+}
+
+// dict joins names and values for a part of a template that takes several.
+func dict(pairs ...any) map[string]any {
+	m := map[string]any{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		m[pairs[i].(string)] = pairs[i+1]
+	}
+	return m
 }
 
 func asFloat(x any) float64 {
@@ -175,7 +185,9 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name s
 		return
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	w.Header().Set("Cache-Control", "no-cache")
+	if w.Header().Get("Cache-Control") == "" {
+		w.Header().Set("Cache-Control", "no-cache")
+	}
 	w.WriteHeader(status)
 	w.Write(b.Bytes())
 }
