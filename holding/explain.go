@@ -111,6 +111,15 @@ func (h *Holding) explainPlace() []string {
 	if h.Place.PastureM2 > 0 {
 		lines = append(lines, fmt.Sprintf("Birds range on %s of pasture, %s.", h.show(measure.AreaM2, h.Place.PastureM2), monthsText(h.Place.PastureMonths)))
 	}
+	if h.Place.NettedM2 > 0 {
+		lines = append(lines, fmt.Sprintf("A net against hawks covers %s.", h.show(measure.AreaM2, h.Place.NettedM2)))
+	}
+	if c.From != "" {
+		lines = append(lines, "The weather comes from: "+c.From+".")
+	}
+	if c.Stray != nil {
+		lines = append(lines, "How far days and weeks stray from the usual is told by the holding, not taken from the rule.")
+	}
 	return lines
 }
 
@@ -126,6 +135,7 @@ func (h *Holding) explainRoom() []string {
 	for _, house := range h.Means.Houses {
 		lines = append(lines, fmt.Sprintf("%s has %s in %s, %s each if alike.", capital(house.Name), h.show(measure.AreaM2, house.AreaM2),
 			count(house.Pens, "pen"), h.show(measure.AreaM2, house.PenAreaM2())))
+		lines = append(lines, h.explainHouse(house)...)
 	}
 	return append(lines, fmt.Sprintf("By the old rule of %s of floor a bird, about %s fit in all.", h.floorRule(), count(h.HensThatFit(), "grown bird")))
 }

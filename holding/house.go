@@ -3,6 +3,7 @@ package holding
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -217,9 +218,11 @@ var materialNames = map[string]string{"boards": "softwood", "board": "softwood",
 	"mineral_wool": "batt", "glass_wool": "batt", "rock_wool": "batt", "wool": "batt", "polystyrene": "eps", "chipboard": "osb", "ply": "plywood",
 	"sheet_metal": "metal", "tin": "metal", "felt": "shingle", "bricks": "brick", "blocks": "block", "earth": "soil"}
 
+var unitAtNumber = regexp.MustCompile(`(\d)(mm|in)\b`)
+
 // parseLayer reads "mineral-wool 50 between"; what is the fault, if any.
 func parseLayer(text string) (l housing.Layer, what, right string) {
-	words := strings.Fields(strings.ToLower(text))
+	words := strings.Fields(unitAtNumber.ReplaceAllString(strings.ToLower(text), "$1 $2"))
 	if n := len(words); n > 0 && words[n-1] == "between" {
 		l.Between, words = true, words[:n-1]
 	}
@@ -232,7 +235,8 @@ func parseLayer(text string) (l housing.Layer, what, right string) {
 		i--
 	}
 	measured := words[i:last]
-	name := strings.ReplaceAll(strings.Join(words[:i], "_"), "-", "_")
+	written := strings.Join(words[:i], " ")
+	name := strings.NewReplacer("-", "_", " ", "_").Replace(written)
 	m, advice := materialNamed(name)
 	if advice != "" {
 		return l, fmt.Sprintf("is %q, which names no material known here", cut(text)), advice
@@ -240,7 +244,7 @@ func parseLayer(text string) (l housing.Layer, what, right string) {
 	l.Material = m.Key
 	if len(measured) == 0 {
 		if m.RPerM > 0 || l.Between {
-			return l, fmt.Sprintf("is %q, without its thickness", cut(text)), fmt.Sprintf("write it in mm behind the name, as %q, or in inches as %q", m.Key+" 18", m.Key+" 0.75 in")
+			return l, fmt.Sprintf("is %q, without its thickness", cut(text)), fmt.Sprintf("write it in mm behind the name, as %q, or in inches as %q", written+" 18", written+" 0.75 in")
 		}
 		return l, "", ""
 	}
@@ -412,4 +416,44 @@ func (w *writer) small(stem string, metres float64) {
 	default:
 		w.number(stem+"_cm", metres*100)
 	}
+}
+
+// explainHouse says what was understood of a house beyond its area; nothing when
+// nothing more was told.
+func (h *Holding) explainHouse(house House) []string {
+	var lines []string
+	if b := house.Build; b != nil {
+		line := fmt.Sprintf("It measures %s by %s; walls of %s, roof of %s, floor of %s", h.length(b.LengthM), h.length(b.WidthM),
+			layersText(b.Walls), layersText(b.Roof), layersText(b.Floor))
+		if u, err := b.U(); err == nil {
+			line += fmt.Sprintf("; without moving air %.0f W leave it for each degree C that it is warmer than outdoors", u.LossWK)
+		}
+		lines = append(lines, line+".")
+		if b.Vents.AreaM2 > 0 {
+			lines = append(lines, fmt.Sprintf("Its vents are %s wide open.", h.small(measure.AreaM2, b.Vents.AreaM2)))
+		}
+	}
+	if house.LitterCM > 0 || house.BoardsClean {
+		depth := "of the usual depth"
+		if house.LitterCM > 0 {
+			depth = h.small(measure.LengthM, house.LitterCM/100) + " deep"
+		}
+		lines = append(lines, fmt.Sprintf("Its litter is %s; droppings under the perch are %s.", depth, either(house.BoardsClean, "taken out every week", "left")))
+	}
+	if house.DraughtMS > 0 {
+		lines = append(lines, fmt.Sprintf("On windy nights the air at its perch moves at %s m/s.", measure.Round(house.DraughtMS, 1)))
+	}
+	return lines
+}
+
+// length and small write figures of a house, which need a decimal or two more than
+// those of a range.
+func (h *Holding) length(metres float64) string {
+	v, unit := h.Units.Show(measure.LengthM, metres)
+	return measure.Round(v, 1) + " " + unit
+}
+
+func (h *Holding) small(q measure.Quantity, metric float64) string {
+	v, unit := h.Units.Show(q, metric)
+	return measure.Round(v, 2) + " " + unit
 }
