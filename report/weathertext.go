@@ -25,9 +25,11 @@ func WeatherText(w io.Writer, a *WeatherAnswer, width int) error {
 	}
 	s.part(say("weather.years.title"), a.WeatherYears())
 	s.part(say("weather.months.title"), a.WeatherMonths())
-	s.heading(say("weather.said.title"))
-	for _, n := range a.Summary.Sentences(a.Units) {
-		s.paragraph("", "", NoteWords(n))
+	if said := a.Summary.Sentences(a.Units); len(said) > 0 {
+		s.heading(say("weather.said.title"))
+		for _, n := range said {
+			s.paragraph("", "", NoteWords(n))
+		}
 	}
 	s.part(say("weather.levels.title"), a.WeatherLevels())
 	s.part(say("weather.facts"), a.WeatherFacts())
