@@ -165,7 +165,8 @@ func TestEveryWordOfTheReportIsUsed(t *testing.T) {
 		}
 	}
 	for code := range english {
-		built := strings.HasPrefix(code, "from.") || strings.HasPrefix(code, "fate.") || strings.HasPrefix(code, "gap.") || strings.HasPrefix(code, "luck.")
+		built := strings.HasPrefix(code, "from.") || strings.HasPrefix(code, "fate.") || strings.HasPrefix(code, "gap.") || strings.HasPrefix(code, "luck.") ||
+			wordOfATable(code)
 		if !built && !strings.Contains(used, `"`+code+`"`) {
 			t.Errorf("nobody says %s", code)
 		}
