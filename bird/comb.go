@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 	"sync"
+	"sync/atomic"
 )
 
 // The comb in frost.
@@ -218,7 +219,7 @@ func chord(least, most float64, f func(float64) float64) float64 {
 	return x
 }
 
-// Winds at which thresholds are worked out once for each comb: 0.1 m/s and each
+// Winds at which thresholds are worked out once for each comb, when first asked for: 0.1 m/s and each
 // a fifth more than the last, to 11 m/s. Between them the threshold is taken on a
 // line, which is right to 0.1 C for standing combs.
 const (
@@ -240,7 +241,18 @@ type thresholdKey struct {
 	perfusion float64
 }
 
-var thresholds sync.Map // thresholdKey -> *[windKnots]float64: a memo of a pure function
+// thresholds holds, for each comb, what has been worked out at each wind: a memo of
+// a pure function. Zero bits are not yet known.
+var thresholds sync.Map // thresholdKey -> *[windKnots]atomic.Uint64
+
+func (k thresholdKey) airAt(known *[windKnots]atomic.Uint64, knot int) float64 {
+	if bits := known[knot].Load(); bits != 0 {
+		return math.Float64frombits(bits)
+	}
+	air := k.comb.freezeAirAtFlow(k.tipC, windKnotsMS[knot], k.perfusion)
+	known[knot].Store(math.Float64bits(air))
+	return air
+}
 
 func (c Comb) freezeAirQuick(tipC, windMS float64) float64 {
 	return c.freezeAirQuickAtFlow(tipC, windMS, ConstrictedPerfusion)
@@ -248,27 +260,24 @@ func (c Comb) freezeAirQuick(tipC, windMS float64) float64 {
 
 func (c Comb) freezeAirQuickAtFlow(tipC, windMS, perfusion float64) float64 {
 	key := thresholdKey{c, tipC, perfusion}
-	known, ok := thresholds.Load(key)
+	stored, ok := thresholds.Load(key)
 	if !ok {
-		var air [windKnots]float64
-		for i, wind := range windKnotsMS {
-			air[i] = c.freezeAirAtFlow(tipC, wind, perfusion)
-		}
-		known, _ = thresholds.LoadOrStore(key, &air)
+		stored, _ = thresholds.LoadOrStore(key, new([windKnots]atomic.Uint64))
 	}
-	air := known.(*[windKnots]float64)
+	known := stored.(*[windKnots]atomic.Uint64)
 	if !(windMS > huddledMS) {
-		return air[0]
+		return key.airAt(known, 0)
 	}
 	i := 1
 	for i < windKnots && windMS > windKnotsMS[i] {
 		i++
 	}
 	if i == windKnots {
-		return air[windKnots-1]
+		return key.airAt(known, windKnots-1)
 	}
 	u := (windMS - windKnotsMS[i-1]) / (windKnotsMS[i] - windKnotsMS[i-1])
-	return air[i-1] + u*(air[i]-air[i-1])
+	low, high := key.airAt(known, i-1), key.airAt(known, i)
+	return low + u*(high-low)
 }
 
 // CombNights is the expected number of nights of the week, 0 to 7, whose coldest

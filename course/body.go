@@ -4,7 +4,6 @@ import (
 	"time"
 
 	"henyear/bird"
-	"henyear/breed"
 	"henyear/source"
 )
 
@@ -61,7 +60,7 @@ type Body struct {
 	HeatDressed Figure `json:"heat_dressed"` // kg a table bird is lighter for the heat, mean of starts over the year
 	HeatLives   Figure `json:"heat_lives"`   // birds of ten lost to heat in a year (of meat crosses: by butchering)
 
-	ColdFeed    Figure `json:"cold_feed"`    // kg more that it eats for the cold
+	ColdFeed    Figure `json:"cold_feed"`    // kg more that it eats for the cold, in a year kept (a meat cross: to butchering)
 	ColdEggs    Figure `json:"cold_eggs"`    // a hen lays fewer for the cold
 	ColdDressed Figure `json:"cold_dressed"` // kg a table bird is lighter for the cold
 
@@ -69,13 +68,4 @@ type Body struct {
 	CrestDays Figure `json:"crest_days"` // out in rain, of birds with a crest; else 0
 	HawkLoss  Figure `json:"hawk_loss"`  // birds of ten taken by hawks in a year
 	HawkTimes Figure `json:"hawk_times"` // how many times as easily taken as a usual bird
-}
-
-// Combs lists every kind and size of comb on cocks and hens, and what the nights
-// of this holding do to it.
-func (b *Book) Combs() []CombRow { return nil }
-
-// BodyOf is what a year here does to a grown bird of a breed.
-func (b *Book) BodyOf(r *breed.Breed, strain breed.Strain, sex bird.Sex) Body {
-	return Body{Breed: r.ID, Strain: string(strain), Sex: sex}
 }
