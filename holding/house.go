@@ -301,10 +301,45 @@ func thickness(words []string) (float64, bool) {
 	return sum, true
 }
 
+// plainNames are what a keeper says for the trade's word.
+var plainNames = map[string]string{"softwood": "boards", "batt": "mineral-wool"}
+
+// ParseLayers reads a wall, roof or floor written on one line, from the inside out:
+// "boards 18, mineral-wool 50 between, plywood 12". The error is a sentence.
+func ParseLayers(text string) (housing.Section, error) {
+	var s housing.Section
+	parts := strings.FieldsFunc(strings.Trim(text, " ,;"), func(r rune) bool { return r == ',' || r == ';' })
+	if len(parts) > MaxLayers {
+		return s, fmt.Errorf("there are %d layers, more than %d; join layers of one material", len(parts), MaxLayers)
+	}
+	for i, part := range parts {
+		l, what, right := parseLayer(part)
+		if what != "" {
+			return s, fmt.Errorf("layer %d %s; %s", i+1, what, strings.Replace(right, layerExample, lineExample, 1))
+		}
+		s.Layers = append(s.Layers, l)
+	}
+	return s, nil
+}
+
+const lineExample = "write materials with their thickness in mm from the inside out, as in: boards 18, mineral-wool 50 between, plywood 12"
+
+// LayersText writes a wall, roof or floor as ParseLayers reads it.
+func LayersText(s housing.Section, units measure.Units) string {
+	texts := make([]string, len(s.Layers))
+	for i, l := range s.Layers {
+		texts[i] = layerText(l, units)
+	}
+	return strings.Join(texts, ", ")
+}
+
 // layerText writes a layer as parseLayer reads it; in inches where that gives the
 // same thickness back.
 func layerText(l housing.Layer, units measure.Units) string {
-	text := l.Material
+	text := strings.ReplaceAll(l.Material, "_", "-")
+	if plain, ok := plainNames[l.Material]; ok {
+		text = plain
+	}
 	if l.MM > 0 {
 		inches, ok := 0.0, false
 		if units == measure.US {

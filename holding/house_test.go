@@ -199,3 +199,27 @@ func TestTheWeatherSaysWhereItComesFrom(t *testing.T) {
 		t.Error("what is not told is not nil")
 	}
 }
+
+func TestAWallOnOneLine(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		want := drawn{t}.section()
+		for _, units := range []measure.Units{measure.Metric, measure.US} {
+			got, err := ParseLayers(LayersText(want, units))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d := cmp.Diff(want, got); d != "" {
+				t.Fatalf("%s: %s", LayersText(want, units), d)
+			}
+		}
+	})
+	for text, want := range map[string]string{
+		"boards 18, gingerbred 12":        "layer 2 is",
+		"boards":                          "without its thickness",
+		strings.Repeat("boards 18, ", 14): "there are 14 layers",
+	} {
+		if _, err := ParseLayers(text); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+}
