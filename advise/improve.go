@@ -116,6 +116,9 @@ func byValueForCost(list []Improvement) {
 	})
 }
 
+// noticed is the part by which something must change to be spoken of.
+const noticed = 0.03
+
 // A bird by which the place is felt: in her second year, when she and her cock
 // are grown all the year round.
 const (
@@ -124,8 +127,7 @@ const (
 )
 
 // effects are what ten hens and a cock of the household's stock meet in a year in
-// the place as it is and as it would be. What does not change by a hundredth is
-// left out.
+// the place as it is and as it would be. What hardly changes is left out.
 func effects(before, after *holding.Holding, litBefore, litAfter bool) []Effect {
 	b, strain := breedingStock(before)
 	if b == nil {
@@ -157,13 +159,13 @@ func effects(before, after *holding.Holding, litBefore, litAfter bool) []Effect 
 	var out []Effect
 	for _, e := range []Effect{
 		{"comb_nights", "nights a year that threaten the comb of a cock", x.combs, y.combs},
-		{"damp_nights", "usual nights a year with damp at the perch", x.damp, y.damp},
+		{"damp_nights", "nights a year with drip or fog at the perch", x.damp, y.damp},
 		{"heat_days", "days a year of heat strain for a hen", x.hot, y.hot},
 		{"hawk_losses", "of ten hens a year to hawks", x.hawks, y.hawks},
 		{"fox_losses", "of ten hens a year to foxes and the like", x.foxes, y.foxes},
 		{"eggs", "eggs a year of ten hens", x.eggs, y.eggs},
 	} {
-		if math.Abs(e.After-e.Before) >= 0.01*max(1, math.Abs(e.Before)) {
+		if math.Abs(e.After-e.Before) >= noticed*max(1, math.Abs(e.Before)) {
 			out = append(out, e)
 		}
 	}

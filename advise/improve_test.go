@@ -50,6 +50,38 @@ func TestWhatGivesMostForItsCostStandsFirst(t *testing.T) {
 	}
 }
 
+func TestANetAndWoolAreFeltByTheBirds(t *testing.T) {
+	h := example(t, "forest")
+	h.Place.PastureM2, h.Place.NettedM2 = 100, 0
+	for m := range 12 {
+		h.Place.PastureMonths[m] = true
+	}
+	for i := range h.Means.Houses {
+		h.Means.Houses[i].Insulated, h.Means.Houses[i].Build = false, nil
+	}
+	felt := func(code string) map[string]Effect {
+		for _, c := range placeChanges(h, quick) {
+			if c.code == code {
+				changed, o := h.Clone(), quick
+				c.make(changed, &o)
+				m := map[string]Effect{}
+				for _, e := range effects(h, changed, false, false) {
+					m[e.Code] = e
+				}
+				return m
+			}
+		}
+		t.Fatalf("no change %q", code)
+		return nil
+	}
+	if e := felt("netting")["hawk_losses"]; !(e.Before > 0 && e.After < 0.5*e.Before) {
+		t.Errorf("a net over the whole range: of ten hens %.2f to hawks before, %.2f after", e.Before, e.After)
+	}
+	if e := felt("insulation")["comb_nights"]; !(e.Before > 1 && e.After < e.Before) {
+		t.Errorf("wool in a cold house: %.1f nights for the comb before, %.1f after", e.Before, e.After)
+	}
+}
+
 func TestAPlaceIsBetteredOnPaperOnly(t *testing.T) {
 	p, h := planner(t), cottage(t)
 	base := planOf(t, p, h, quick)
@@ -94,4 +126,35 @@ func TestEveryChangeOfAPlaceIsListedByItsCode(t *testing.T) {
 			}
 		}
 	}
+}
+
+func TestLitterAndShadeAreAskedAboutOnceTheyAreTold(t *testing.T) {
+	h := example(t, "plain")
+	h.Means.ShadeM2, h.Means.NoShade = 0, false
+	codes := func() (list []string) {
+		for _, c := range placeChanges(h, quick) {
+			list = append(list, c.code)
+		}
+		return list
+	}
+	if len(Untold(h)) != 2 || slices.Contains(codes(), "shade") || slices.Contains(codes(), "litter") {
+		t.Errorf("untold: %v, changes %v", Untold(h), codes())
+	}
+	h.Means.NoShade, h.Means.Houses[0].LitterCM = true, 5
+	if len(Untold(h)) != 0 || !slices.Contains(codes(), "shade") || !slices.Contains(codes(), "litter") {
+		t.Errorf("told: %v, changes %v", Untold(h), codes())
+	}
+	for _, c := range placeChanges(h, quick) {
+		if c.code != "shade" {
+			continue
+		}
+		changed, o := h.Clone(), quick
+		c.make(changed, &o)
+		for _, e := range effects(h, changed, false, false) {
+			if e.Code == "heat_days" && e.After < e.Before {
+				return
+			}
+		}
+	}
+	t.Error("shade on a plain with none takes no day of heat strain away")
 }

@@ -2,7 +2,10 @@ package advise
 
 import (
 	"fmt"
+	"slices"
 
+	"henyear/bird"
+	"henyear/course"
 	"henyear/holding"
 	"henyear/housing"
 	"henyear/measure"
@@ -56,16 +59,21 @@ func placeChanges(h *holding.Holding, opt plan.Options) []placeChange {
 // hotFromC is the mean high of the hottest month from which shade is spoken of.
 const hotFromC = 26
 
+// shade is asked about where the keeper tells of it: a holding that does not is
+// taken to have enough.
 func shade(h *holding.Holding, _ plan.Options) (placeChange, bool) {
-	hot := false
-	for _, high := range h.Place.Climate.MaxC {
-		hot = hot || high >= hotFromC
-	}
 	wanted := max(5, moreShadeM2Hen*float64(hensOf(h)))
 	more := wanted - h.Means.ShadeM2
 	return placeChange{change{code: "shade", what: size(h.Units, measure.AreaM2, more) + " more shade outdoors", remark: compare,
-		make: func(h *holding.Holding, _ *plan.Options) { h.Means.ShadeM2 = wanted }}, more * shadeFeedKg}, hot && more > 0
+			make: func(h *holding.Holding, _ *plan.Options) { h.Means.ShadeM2, h.Means.NoShade = wanted, false }}, more * shadeFeedKg},
+		hot(h) && shadeTold(h) && more > 0
 }
+
+func hot(h *holding.Holding) bool {
+	return slices.ContainsFunc(h.Place.Climate.MaxC[:], func(high float64) bool { return high >= hotFromC })
+}
+
+func shadeTold(h *holding.Holding) bool { return h.Means.ShadeM2 > 0 || h.Means.NoShade }
 
 func hensOf(h *holding.Holding) int {
 	n := 0
@@ -97,11 +105,16 @@ func told(house holding.House) *housing.Build {
 	return &b
 }
 
+// vents are asked about where those of today cannot be opened far enough for the
+// birds that are there, at some temperature of the place.
 func vents(h *holding.Holding, _ plan.Options) (placeChange, bool) {
-	list := closed(h)
+	var list []int
 	area := 0.0
-	for _, i := range list {
-		area += ventsOf(h.Means.Houses[i])
+	for i, air := range course.New(h, false, bird.NewRates()).Houses() {
+		if house := h.Means.Houses[i]; !house.OpenSided && tooTight(h, air) {
+			list = append(list, i)
+			area += ventsOf(house)
+		}
 	}
 	add := (moreVents - 1) * area
 	return placeChange{change{code: "vents", what: size(h.Units, measure.AreaM2, add) + " more vents, high under the roof", remark: compare,
@@ -112,6 +125,17 @@ func vents(h *holding.Holding, _ plan.Options) (placeChange, bool) {
 				h.Means.Houses[i].Build = b
 			}
 		}}, add * ventFeedKg}, area > 0
+}
+
+// tooTight reports whether all vents open are too little.
+func tooTight(h *holding.Holding, air course.HouseAir) bool {
+	low, high := h.Place.Climate.ExtremeMin(), slices.Max(h.Place.Climate.MaxC[:])
+	for _, step := range housing.VentPlan(air.Coop, air.Birds) {
+		if step.OutC >= low && step.OutC <= high && !step.Enough && !step.TooCold && !step.TooHot {
+			return true
+		}
+	}
+	return false
 }
 
 // ventsOf is the openings of a house; a tenth of the floor where not told.
@@ -133,7 +157,7 @@ func insulation(h *holding.Holding, _ plan.Options) (placeChange, bool) {
 		list = append(list, i)
 		m2 += u.WallM2 + u.RoofM2
 	}
-	return placeChange{change{code: "insulation", what: fmt.Sprintf("walls and roof filled with %s of wool", size(h.Units, measure.LengthM, woolMM/1000.0)),
+	return placeChange{change{code: "insulation", what: fmt.Sprintf("walls and roof filled with %s of wool", size(h.Units, measure.RainMM, woolMM)),
 		remark: compare + " Vents stay open as before.",
 		make: func(h *holding.Holding, _ *plan.Options) {
 			for _, i := range list {
@@ -154,16 +178,18 @@ func filled(s housing.Section) housing.Section {
 	return housing.Section{Layers: layers, StudShare: s.StudShare}
 }
 
+// litter is asked about where the keeper tells of it: a bed that is not told
+// counts as dry.
 func litter(h *holding.Holding, _ plan.Options) (placeChange, bool) {
 	var list []int
 	m2 := 0.0
 	for i, house := range h.Means.Houses {
-		if house.LitterCM < deepLitterCM || !house.BoardsClean {
+		if litterTold(house) && (house.LitterCM < deepLitterCM || !house.BoardsClean) {
 			list = append(list, i)
 			m2 += house.AreaM2
 		}
 	}
-	return placeChange{change{code: "litter", what: fmt.Sprintf("litter %s deep, and the droppings under the perch taken out each week", size(h.Units, measure.LengthM, deepLitterCM/100.0)),
+	return placeChange{change{code: "litter", what: fmt.Sprintf("litter %s deep, and the droppings under the perch taken out each week", size(h.Units, measure.RainMM, 10*deepLitterCM)),
 		remark: "The work is not counted; the litter itself is part of the cost.",
 		make: func(h *holding.Holding, _ *plan.Options) {
 			for _, i := range list {
@@ -176,6 +202,25 @@ func litter(h *holding.Holding, _ plan.Options) (placeChange, bool) {
 				}
 			}
 		}}, m2 * litterFeedKg}, len(list) > 0
+}
+
+func litterTold(house holding.House) bool {
+	return house.LitterCM > 0 || house.BoardsClean || house.Build != nil && house.Build.WetLitter
+}
+
+// Untold names what Improve leaves out because the holding does not tell of it,
+// with what would be right to write.
+func Untold(h *holding.Holding) []plan.Sentence {
+	var list []plan.Sentence
+	if hot(h) && !shadeTold(h) {
+		list = append(list, plan.Sentence{Code: "untold-shade", Source: "practice",
+			Text: "The holding does not tell of its shade, so it is taken to be enough. Write shade_m2 into the holding to see what more of it is worth."})
+	}
+	if len(h.Means.Houses) > 0 && !slices.ContainsFunc(h.Means.Houses, litterTold) {
+		list = append(list, plan.Sentence{Code: "untold-litter", Source: "practice",
+			Text: "The holding does not tell of its litter, so it is taken to be dry. Write litter_cm and boards_clean into a house to see what a deeper or cleaner bed is worth."})
+	}
+	return list
 }
 
 func coveredRun(h *holding.Holding, _ plan.Options) (placeChange, bool) {

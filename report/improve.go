@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"henyear/advise"
+	"henyear/plan"
 )
 
 // ImproveAnswer is what bettering the place would bring, for another program.
@@ -11,6 +12,7 @@ type ImproveAnswer struct {
 	Format   int                  `json:"format"`
 	Currency string               `json:"currency"`
 	Changes  []advise.Improvement `json:"changes"`
+	Untold   []plan.Sentence      `json:"untold"` // what was left out because the holding does not tell of it
 }
 
 // ImproveFormat is the version of the JSON of an ImproveAnswer.
@@ -20,7 +22,10 @@ const ImproveFormat = 1
 // cock: 14 before, 6 after".
 func EffectWords(e advise.Effect) string {
 	decimals := 0
-	if max(e.Before, e.After) < 10 {
+	switch most := max(e.Before, e.After); {
+	case most < 1:
+		decimals = 2
+	case most < 10:
 		decimals = 1
 	}
 	return say("improve.effect."+e.Code, Number(e.Before, decimals), Number(e.After, decimals))
@@ -51,8 +56,8 @@ func years(x float64) string {
 }
 
 // ImproveText writes the changes of a place that are worth thinking of, in the
-// order given, as plain text. It returns the error of the writer.
-func ImproveText(w io.Writer, list []advise.Improvement, width int) error {
+// order given, and what was left out, as plain text. It returns the error of the writer.
+func ImproveText(w io.Writer, list []advise.Improvement, untold []plan.Sentence, width int) error {
 	s := newSheet(width)
 	s.heading(say("improve.title"))
 	s.paragraph("", "", say("improve.lead"))
@@ -67,6 +72,10 @@ func ImproveText(w io.Writer, list []advise.Improvement, width int) error {
 		for _, e := range i.Effects {
 			s.paragraph("  - ", "    ", EffectWords(e))
 		}
+	}
+	for _, u := range untold {
+		s.line("")
+		s.paragraph("", "", u.Text)
 	}
 	s.line("")
 	s.paragraph("", "", say("improve.foot"))

@@ -15,7 +15,7 @@ func TestChangesOfAPlaceAreToldWithWorthCostAndWhatBirdsNotice(t *testing.T) {
 		Effects: []advise.Effect{{Code: "heat_days", Before: 12.4, After: 7.96}},
 	}}
 	var b strings.Builder
-	if err := ImproveText(&b, list, 80); err != nil {
+	if err := ImproveText(&b, list, nil, 80); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{"* 12 m2 more shade outdoors", "Worth between 10 and 40 EUR a year.", "It pays for itself in 0.8 to 12 years.", "12 now, 8 then"} {

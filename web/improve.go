@@ -71,6 +71,7 @@ func (j *job) runImprove(ctx context.Context, turn int, h *holding.Holding, p *p
 // improveView is the page.
 type improveView struct {
 	Changes []betterView
+	Untold  []plan.Sentence
 	Can     bool // the work may begin
 	Wait    bool // the plan is still sought
 	Older   bool // a newer plan stands than the one these changes are held against
@@ -104,7 +105,7 @@ func (s *Server) improvePage(w http.ResponseWriter, r *http.Request, status int,
 		}
 	}
 	v := improveView{Can: p.State.plan != nil && !p.State.planning && !b.running, Wait: p.State.planning,
-		Older: len(b.list) > 0 && b.of != p.State.planNo, Running: b.running, Fault: faultWords(b.fault), Refused: refused}
+		Older: len(b.list) > 0 && b.of != p.State.planNo, Running: b.running, Fault: faultWords(b.fault), Refused: refused, Untold: advise.Untold(p.Holding)}
 	for _, i := range b.list {
 		c := betterView{Improvement: i, Pays: report.PayWords(i), Currency: p.Currency().Code}
 		for _, e := range i.Effects {

@@ -53,7 +53,7 @@ func (c improveCommand) Run(ctx context.Context, t terminal) error {
 		return err
 	}
 	if c.JSON {
-		return writeJSON(t.out, report.ImproveAnswer{Format: report.ImproveFormat, Currency: p.Currency.Code, Changes: list})
+		return writeJSON(t.out, report.ImproveAnswer{Format: report.ImproveFormat, Currency: p.Currency.Code, Changes: list, Untold: advise.Untold(h)})
 	}
-	return report.ImproveText(t.out, list, widthOf(t.out))
+	return report.ImproveText(t.out, list, advise.Untold(h), widthOf(t.out))
 }
