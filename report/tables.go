@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"io"
+	"slices"
 	"strconv"
 
 	"henyear/daybook"
@@ -124,4 +125,68 @@ func yes(b bool) string {
 		return "yes"
 	}
 	return "no"
+}
+
+// without leaves a field out, if there is one of that name.
+func (g Grid) without(name string) Grid {
+	at := slices.IndexFunc(g.Fields, func(f Field) bool { return f.Name == name })
+	if at < 0 {
+		return g
+	}
+	g.Fields = slices.Delete(slices.Clone(g.Fields), at, at+1)
+	rows := make([][]any, len(g.Rows))
+	for i, row := range g.Rows {
+		rows[i] = slices.Delete(slices.Clone(row), at, at+1)
+	}
+	g.Rows = rows
+	return g
+}
+
+// gridNames are the tables that can be had of a household, in order.
+var gridNames = []string{"weeks", "years", "batches", "fates", "tasks", "odds_weeks", "odds_years", "odds_chances", "breeds", "payments"}
+
+// GridNames lists the tables that Grids can make.
+func GridNames() []string { return slices.Clone(gridNames) }
+
+// GridNamed makes one of the tables; false if there is none of that name, or
+// nothing to make it of.
+func GridNamed(in WorkbookInput, name string) (Grid, bool) {
+	c := in.Plan.Currency
+	switch name {
+	case "weeks":
+		return WeeksGrid(in.Plan), true
+	case "years":
+		return YearsGrid(in.Plan), true
+	case "batches":
+		return BatchesGrid(in.Plan), true
+	case "fates":
+		return FatesGrid(in.Plan), true
+	case "tasks":
+		return TasksGrid(in.Plan, in.Work), true
+	}
+	switch {
+	case name == "breeds" && len(in.Breeds) > 0:
+		return BreedsGrid(in.Breeds, c), true
+	case name == "payments" && in.Book != nil:
+		return PaymentsGrid(in.Book, c), true
+	case in.Odds == nil:
+	case name == "odds_weeks":
+		return OddsWeeksGrid(in.Odds), true
+	case name == "odds_years":
+		return OddsYearsGrid(in.Odds), true
+	case name == "odds_chances":
+		return OddsChancesGrid(in.Odds), true
+	}
+	return Grid{}, false
+}
+
+// Grids makes all tables for which there is something.
+func Grids(in WorkbookInput) []Grid {
+	var list []Grid
+	for _, name := range gridNames {
+		if g, ok := GridNamed(in, name); ok {
+			list = append(list, g)
+		}
+	}
+	return list
 }

@@ -86,7 +86,10 @@ func sourceLines(p *plan.Plan) []aboutLine {
 // about makes the first sheet.
 func (b *binder) about(lines []aboutLine) error {
 	name := b.file.GetSheetName(0)
-	if err := b.printing(name, 0); err != nil {
+	if err := b.printing(name, 0, 0, 1); err != nil {
+		return err
+	}
+	if err := b.file.SetSheetDimension(name, "A1:B"+strconv.Itoa(len(lines)+2)); err != nil {
 		return err
 	}
 	out, err := b.file.NewStreamWriter(name)

@@ -61,7 +61,7 @@ func (b *binder) tab(code string) string {
 }
 
 func (b *binder) newPage(code string, g Grid) *leaf {
-	return &leaf{name: b.tab(code), title: say("sheet." + code), note: say("sheet." + code + ".note"), grid: g, units: b.units}
+	return &leaf{name: b.tab(code), title: say("sheet." + code), note: say("sheet." + code + ".note"), grid: g.without("currency"), units: b.units}
 }
 
 // style makes the style of a look once.
@@ -70,6 +70,9 @@ func (b *binder) style(l leafLook) (int, error) {
 		return id, nil
 	}
 	s := &excelize.Style{Alignment: &excelize.Alignment{Vertical: "top"}}
+	if l.kind == asText && l.role == figureCell {
+		s.Alignment.Indent, s.Alignment.Horizontal = 1, "left" // a text does not run into the figure before it
+	}
 	if f := numberFormat(l.kind, b.currency); f != "" {
 		s.CustomNumFmt = &f
 	}
@@ -88,8 +91,8 @@ func (b *binder) style(l leafLook) (int, error) {
 		if l.role == reckonHead {
 			s.Fill.Color = []string{"F3E7CF"}
 		}
-		if l.kind != asText && l.kind != asFlag {
-			s.Alignment.Horizontal = "right"
+		if s.Alignment.Horizontal = "right"; l.kind == asText || l.kind == asFlag {
+			s.Alignment.Horizontal, s.Alignment.Indent = "left", 1
 		}
 		s.Border = line("bottom")
 		s.CustomNumFmt = nil
@@ -137,10 +140,22 @@ func numberFormat(k kind, c measure.Currency) string {
 	return ""
 }
 
-// printing sets up paper: A4 or letter, on its side, as wide as a page, with the
-// headings on every page.
-func (b *binder) printing(name string, headings int) error {
-	paper, width, height, orientation := 9, 1, 0, "landscape"
+// pageSigns is how many signs of width a page on its side can show and still be
+// read at arm's length.
+const pageSigns = 200
+
+// fixed is how many columns stay in sight and are printed on every page.
+func (p *leaf) fixed() int {
+	if len(p.grid.Fields) > 1 && p.grid.Fields[0].Kind == asText && (p.grid.Fields[1].Kind == asDay || p.grid.Fields[1].Name == "name") {
+		return 2
+	}
+	return 1
+}
+
+// printing sets up paper: A4 or letter, on its side, as many pages wide as can
+// be read, with the headings and the first columns on every page.
+func (b *binder) printing(name string, headings, columns, width int) error {
+	paper, height, orientation := 9, 0, "landscape"
 	if b.units == measure.US {
 		paper = 1
 	}
@@ -152,7 +167,9 @@ func (b *binder) printing(name string, headings int) error {
 	)
 	if headings > 0 {
 		quoted := "'" + strings.ReplaceAll(name, "'", "''") + "'"
-		err = errors.Join(err, b.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: quoted + "!$" + strconv.Itoa(headings) + ":$" + strconv.Itoa(headings), Scope: name}))
+		row := strconv.Itoa(headings)
+		titles := quoted + "!$A:$" + letters(columns-1) + "," + quoted + "!$" + row + ":$" + row
+		err = errors.Join(err, b.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: titles, Scope: name}))
 	}
 	return err
 }
@@ -162,14 +179,16 @@ func (b *binder) write(p *leaf) error {
 	if _, err := b.file.NewSheet(p.name); err != nil {
 		return err
 	}
-	if err := b.printing(p.name, headRow); err != nil {
+	signs := 0.0
+	for i, f := range p.grid.Fields {
+		signs += p.width(i, f)
+	}
+	if err := b.printing(p.name, headRow, p.fixed(), int(math.Ceil(signs/pageSigns))); err != nil {
 		return err
 	}
-	if len(p.grid.Rows) > 1 {
-		err := b.file.AutoFilter(p.name, "A"+strconv.Itoa(headRow)+":"+letters(len(p.grid.Fields)-1)+strconv.Itoa(p.last()), nil)
-		if err != nil {
-			return err
-		}
+	all := "A1:" + letters(len(p.grid.Fields)-1) + strconv.Itoa(p.last()+len(p.feet))
+	if err := b.file.SetSheetDimension(p.name, all); err != nil {
+		return err
 	}
 	out, err := b.file.NewStreamWriter(p.name)
 	if err != nil {
@@ -180,10 +199,7 @@ func (b *binder) write(p *leaf) error {
 			return err
 		}
 	}
-	fixed := 1
-	if p.grid.Fields[0].Kind == asText && len(p.grid.Fields) > 1 && p.grid.Fields[1].Kind == asDay {
-		fixed = 2
-	}
+	fixed := p.fixed()
 	corner := letters(fixed) + strconv.Itoa(p.first())
 	err = out.SetPanes(&excelize.Panes{Freeze: true, XSplit: fixed, YSplit: headRows, TopLeftCell: corner, ActivePane: "bottomRight",
 		Selection: []excelize.Selection{{SQRef: corner, ActiveCell: corner, Pane: "bottomRight"}}})
@@ -229,13 +245,26 @@ func (b *binder) heading(out *excelize.StreamWriter, p *leaf) error {
 			return err
 		}
 		text := heading(p.units, f, p.grid.Currency)
-		lines = max(lines, math.Ceil(float64(len([]rune(text)))/(p.width(i, f)-2)))
+		lines = max(lines, linesOf(text, p.width(i, f)))
 		cells[i] = excelize.Cell{StyleID: id, Value: text}
 	}
 	return errors.Join(err1, err2,
 		out.SetRow("A1", []any{excelize.Cell{StyleID: title, Value: p.title}}, excelize.RowOpts{Height: 21}),
 		out.SetRow("A2", []any{excelize.Cell{StyleID: note, Value: p.note}}),
-		out.SetRow("A"+strconv.Itoa(headRow), cells, excelize.RowOpts{Height: 15.5 * min(lines+1, 6)}))
+		out.SetRow("A"+strconv.Itoa(headRow), cells, excelize.RowOpts{Height: 4 + 14*min(lines, 6)}))
+}
+
+// linesOf is how many lines a bold heading takes in a column.
+func linesOf(text string, width float64) float64 {
+	lines, room := 1.0, width-1.5
+	for _, word := range strings.Fields(text) {
+		n := float64(len([]rune(word))) + 1
+		if room < n && room < width-1.5 {
+			lines, room = lines+1, width-1.5
+		}
+		room -= n
+	}
+	return lines
 }
 
 // cell makes one cell of figures.
@@ -343,7 +372,7 @@ func (p *leaf) width(i int, f Field) float64 {
 		}
 		return float64(longest) + 2
 	}
-	return 11.5
+	return 12.5
 }
 
 // finish writes the file. The parts stand in a fixed order and bear no time, so
