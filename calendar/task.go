@@ -1,5 +1,3 @@
-// Package calendar turns a plan into days: the dated work list of a household,
-// moved with its flock, and the same as a file that other calendars read.
 package calendar
 
 import (
@@ -29,7 +27,8 @@ type Task struct {
 	What    daybook.Sentence  `json:"what"`              // in a line: "Candle the 24 eggs in the machine"
 	Why     daybook.Sentence  `json:"why"`               // the reason, with its source
 	Caution *daybook.Sentence `json:"caution,omitempty"` // where the job can hurt someone
-	Minutes float64           `json:"minutes"`           // of one person
+	Minutes float64           `json:"minutes"`           // of one person; of one time, for a job that comes again
+	Timed   string            `json:"minutes_source,omitempty"`
 	Who     Who               `json:"who"`
 	Batch   string            `json:"batch,omitempty"`      // of the plan
 	Group   string            `json:"group,omitempty"`      // of the daybook
@@ -37,12 +36,37 @@ type Task struct {
 
 	State   State             `json:"state"`
 	DoneOn  measure.Date      `json:"done_on,omitzero"`
-	Moved   *daybook.Sentence `json:"moved,omitempty"`   // why it is not where the plan had it
+	Moved   *daybook.Sentence `json:"moved,omitempty"`   // why it is not where the plan had it, or why it is gone
+	Away    *daybook.Sentence `json:"away,omitempty"`    // of a job that falls while nobody is at home: who could do it
 	Matters *daybook.Sentence `json:"matters,omitempty"` // of a missed job: whether it still matters, and what to do now
 }
 
 // Kind of a job, for the eye and for exports.
 type Kind string
+
+// The kinds of job.
+const (
+	Daily   Kind = "daily"
+	Eggs    Kind = "eggs" // for hatching
+	Hatch   Kind = "hatch"
+	Chicks  Kind = "chicks"
+	Rearing Kind = "rearing"
+	Butcher Kind = "butcher"
+	Cull    Kind = "cull"
+	Feed    Kind = "feed"
+	Health  Kind = "health"
+	House   Kind = "house"
+	Weather Kind = "weather"
+	Light   Kind = "light"
+	Order   Kind = "order"   // to be bought, sold or arranged
+	Records Kind = "records" // to be written down
+	Leave   Kind = "away"    // around weeks away
+)
+
+// Kinds lists them in the order of a keeper's care.
+func Kinds() []Kind {
+	return []Kind{Daily, Eggs, Hatch, Chicks, Rearing, Butcher, Cull, Feed, Health, House, Weather, Light, Order, Records, Leave}
+}
 
 // Who can do a job.
 type Who string
