@@ -58,9 +58,9 @@ type Body struct {
 	HeatHours   Figure `json:"heat_hours"`   // in which it does
 	HeatEggs    Figure `json:"heat_eggs"`    // a hen lays fewer for the heat, in a year kept
 	HeatDressed Figure `json:"heat_dressed"` // kg a table bird is lighter for the heat, mean of starts over the year
-	HeatLives   Figure `json:"heat_lives"`   // birds of ten lost to heat in a year (of meat crosses: by butchering)
+	HeatLives   Figure `json:"heat_lives"`   // birds of ten lost to heat in a year (of meat birds: by butchering)
 
-	ColdFeed    Figure `json:"cold_feed"`    // kg more that it eats for the cold, in a year kept (a meat cross: to butchering)
+	ColdFeed    Figure `json:"cold_feed"`    // kg more that it eats for the cold, in a year kept (a meat bird: to butchering)
 	ColdEggs    Figure `json:"cold_eggs"`    // a hen lays fewer for the cold
 	ColdDressed Figure `json:"cold_dressed"` // kg a table bird is lighter for the cold
 

@@ -61,9 +61,14 @@ func (b *Book) combFigures(body *Body, r *breed.Breed, sex bird.Sex) {
 	body.WattleNights = Figure{nights, "nights", b.combWorking("wattle-nights", wattle, sex, nights)}
 }
 
-// HeatHoursOf is the hours of heat strain of a year for a grown bird of a breed.
-func (b *Book) HeatHoursOf(r *breed.Breed, strain breed.Strain, sex bird.Sex) float64 {
-	return b.heatHours(b.tolerance(r, strain, sex), 0)
+// HeatHoursOf is the hours of heat strain of each week of the steady year for a
+// grown bird of a breed.
+func (b *Book) HeatHoursOf(r *breed.Breed, strain breed.Strain, sex bird.Sex) (hours [measure.SlotsPerYear]float64) {
+	t := b.tolerance(r, strain, sex)
+	for slot := range hours {
+		hours[slot] = bird.HeatHours(t, b.grown[slot], b.year[slot].MaxC-b.year[slot].MinC)
+	}
+	return hours
 }
 
 func (b *Book) tolerance(r *breed.Breed, strain breed.Strain, sex bird.Sex) bird.HeatTolerance {
@@ -215,7 +220,7 @@ func (b *Book) lifeFigures(body *Body, r *breed.Breed, strain breed.Strain, sex 
 	const coldYear = " if no week's mean fell below 16 °C"
 
 	lost := max(0, cool.eggs-now.eggs)
-	if meatClass(r) {
+	if tableOnly(r) {
 		lost = 0
 	}
 	fall := 100 * (1 - bird.HeatLayFactor(heatLayAtC))
@@ -229,14 +234,14 @@ func (b *Book) lifeFigures(body *Body, r *breed.Breed, strain breed.Strain, sex 
 			"", []string{"bird-growth-weather"}, warmest, weeks, source.WorkingInput{Name: "dressed here", Value: nowTable.dressedKg, Unit: "kg"})}
 	lives := now.lostOther - cool.lostOther
 	formula := "Grown birds of ten lost in a year here, less those lost" + hotYear + ". Each degree of a week's mean high above 38 °C takes 2 birds more of a thousand in that week."
-	if meatClass(r) {
+	if tableOnly(r) {
 		lives = coolTable.alive - nowTable.alive
 		formula = "Birds of ten started that reach butchering" + hotYear + ", less those that do here; mean of starts in every fourth week. Each degree of a week's mean high above 38 °C (fast meat crosses 32 °C) takes 2 of a thousand in that week."
 	}
 	body.HeatLives = Figure{bird.Just(ofTen * max(0, lives)), "birds of ten",
 		source.NewWorking("heat-lives", formula, "", []string{"guess"}, warmest)}
 
-	if meatClass(r) {
+	if tableOnly(r) {
 		// Never kept a year: what a table bird eats, and no eggs.
 		now.feedKg, mild.feedKg = nowTable.feedKg, mildTable.feedKg
 		now.eggs, mild.eggs = 0, 0
@@ -244,7 +249,7 @@ func (b *Book) lifeFigures(body *Body, r *breed.Breed, strain breed.Strain, sex 
 	extra := max(0, now.feedKg-mild.feedKg)
 	slope := coldFeedPct()
 	body.ColdFeed = Figure{bird.Range{Low: extra * min(1, coldPctLow/slope), Best: extra, High: extra * max(1, coldPctHigh/slope)}, "kg",
-		source.NewWorking("cold-feed", "Feed eaten by a bird kept a year here (a meat cross: to butchering, mean of starts over the year), less what it would eat"+coldYear+". Need = W^0.75 (173 - 1.95 T) + growth + eggs, kcal a day; missing eggs save a little.",
+		source.NewWorking("cold-feed", "Feed eaten by a bird kept a year here (a meat bird: to butchering, mean of starts over the year), less what it would eat"+coldYear+". Need = W^0.75 (173 - 1.95 T) + growth + eggs, kcal a day; missing eggs save a little.",
 			fmt.Sprintf("Least and most: trials found 1.0 to 1.4 %% more feed for each degree of cold; this law has %.1f %%.", slope),
 			[]string{"bird-nrc-hen", "bird-krimpen-2014", "cold_feed_1983", "lower_critical"}, coldest,
 			source.WorkingInput{Name: "feed here", Value: now.feedKg, Unit: "kg"}, source.WorkingInput{Name: "feed without the cold", Value: mild.feedKg, Unit: "kg"})}
@@ -344,6 +349,5 @@ func butcherAge(r *breed.Breed) int {
 	return min(age, measure.SlotsPerYear)
 }
 
-func meatClass(r *breed.Breed) bool {
-	return r.GrowthClass == "fast meat" || r.GrowthClass == "slow meat"
-}
+// tableOnly reports whether birds of the breed are kept for the table alone.
+func tableOnly(r *breed.Breed) bool { return r.Purpose == breed.Meat }

@@ -288,6 +288,7 @@ func (a answer) breedYear(ctx context.Context, sess *solve.Session, stocks []sto
 		y.DressedKg += kg[t]
 	}
 	a.stockFigures(&y)
+	a.bodyFigures(&y)
 	a.moneyFigures(&y, weeks, eggs)
 	loss, err := a.roundingLoss(ctx, sess, cost)
 	y.RoundingLoss = loss

@@ -228,13 +228,23 @@ type BreedYear struct {
 	CombNights   float64     `json:"comb_nights"`
 	HeatDays     float64     `json:"heat_days"`
 	LostRaids    float64     `json:"lost_to_predators"`
-	RenewsItself bool        `json:"renews_itself"`
-	OwnSpells    float64     `json:"broody_spells_on_offer"`
-	RoundingLoss float64     `json:"rounding_loss"` // cost of whole birds over the continuous answer
-	Undominated  bool        `json:"undominated"`
-	Suits        bool        `json:"suits"`
-	Verdict      Sentence    `json:"verdict"`
-	Reasons      []Sentence  `json:"reasons"`
+
+	CombNightsLow   float64 `json:"comb_nights_low"` // of the same cocks, with as much blood in the comb as is known
+	CombNightsHigh  float64 `json:"comb_nights_high"`
+	WattleNights    float64 `json:"wattle_nights"`      // that threaten their wattles
+	HeatHours       float64 `json:"heat_hours"`         // of strain of a grown hen
+	MudDays         float64 `json:"mud_days"`           // on which feathered legs go through mud; 0 for others
+	HawkTimes       float64 `json:"hawk_times"`         // how many times as easily taken as a usual bird
+	HawkLoss        float64 `json:"hawk_loss"`          // of ten grown birds kept a year
+	ExtraFeedColdKg float64 `json:"extra_feed_cold_kg"` // part of FeedKg that grown birds eat for the cold
+
+	RenewsItself bool       `json:"renews_itself"`
+	OwnSpells    float64    `json:"broody_spells_on_offer"`
+	RoundingLoss float64    `json:"rounding_loss"` // cost of whole birds over the continuous answer
+	Undominated  bool       `json:"undominated"`
+	Suits        bool       `json:"suits"`
+	Verdict      Sentence   `json:"verdict"`
+	Reasons      []Sentence `json:"reasons"`
 }
 
 // Progress is told of every better plan while the solver works. It must return
