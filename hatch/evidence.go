@@ -34,12 +34,30 @@ func Evidence() ([]source.Check, error) {
 		"candle_first": func(source.Inputs) float64 { return float64(CandleDays[0]) },
 		"later_min":    func(source.Inputs) float64 { return 60 * LaterHours(1) },
 		"weight_loss":  func(source.Inputs) float64 { return 100 - TargetEggG(100, 18) },
+		"temp_c":       func(in source.Inputs) float64 { return pickSet(TempC(Warmth(in["warmth"])), in) },
+		"rh_pct":       func(in source.Inputs) float64 { return pickSet(RHPct(Warmth(in["warmth"]), int(in.Float("day"))), in) },
+		"turns":        func(in source.Inputs) float64 { return pickSet(TurnsADay(ForcedAir, int(in.Float("day"))), in) },
+		"target_g":     func(in source.Inputs) float64 { return TargetEggG(in.Float("set_g"), int(in.Float("day"))) },
+		"aim_rh": func(in source.Inputs) float64 {
+			aim, _ := aimHumidity(in.Float("loss"), int(in.Float("day")), in.Float("rh"))
+			return aim
+		},
 		"inbred_hatch": func(in source.Inputs) float64 { return 100 * HatchLossByInbreeding(in.Float("f")) },
 		"inbred_eggs":  func(in source.Inputs) float64 { return EggsLostByInbreeding(in.Float("f")) },
 		"binomial": func(in source.Inputs) float64 {
 			return PulletOdds(int(in.Float("k")), int(in.Float("n")))
 		},
 	})
+}
+
+func pickSet(s Setpoint, in source.Inputs) float64 {
+	switch in["bound"] {
+	case "low":
+		return s.Low
+	case "high":
+		return s.High
+	}
+	return s.Usual
 }
 
 func methodOf(name string) Method {

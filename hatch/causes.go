@@ -1,0 +1,51 @@
+package hatch
+
+// behind names the causes behind each finding. The trade's tables: hatch-davis,
+// hatch-virginia-tech, hatch-pakvsp, hatch-msu-factors, hatch-faults-memory.
+var behind = map[string][]string{
+	"clear":        {"infertile", "storage", "handling"},
+	"blood-ring":   {"thermometer", "storage", "handling", "feed", "chilled-nest"},
+	"mid":          {"feed", "not-turned", "dirty", "lethal", "chilled-nest"},
+	"late":         {"thermometer", "damp", "stale-air", "inbred", "chilled-nest"},
+	"wrong-way":    {"upside-down", "not-turned"},
+	"pipped":       {"dry-hatch", "stale-air", "opened"},
+	"early":        {"hot"},
+	"rough-navels": {"hot"},
+	"slow":         {"cool", "storage"},
+	"spread":       {"mixed-age", "uneven"},
+	"sticky":       {"dry-hatch", "damp", "dry-before"},
+	"mushy":        {"cool", "stale-air", "dirty"},
+	"spraddled":    {"slippery"},
+}
+
+// causeTexts in the order in which causes of equal weight are told.
+var causeTexts = []Cause{
+	{Code: "infertile", Text: "The eggs were not fertile: too many hens for the cock, a cock too old, too young, unwell, lame or shut out, hens that he does not take to, heat or frozen combs.",
+		Do: "Look at the cock's feet, comb and weight, and for lice; fewer hens to a cock, a spare cock in turn. Save eggs a week after he joins.", Source: "hatch-davis"},
+	{Code: "storage", Text: "The eggs were kept too long, too warm or too cold before setting; some embryos died before they could be seen.",
+		Do: "Set eggs within seven days; keep them at 13 to 18 °C, large end up, turned once a day.", Source: "hatch-davis"},
+	{Code: "handling", Text: "The eggs were shaken, chilled, posted or washed before setting.",
+		Do: "Carry eggs gently, let posted ones rest a day with the large end up, set none that were washed or cracked.", Source: "hatch-davis"},
+	{Code: "thermometer", Text: "The temperature was wrong, most often a thermometer that lies; too high does more harm than too low.",
+		Do: "Hold a second thermometer beside it, at the height that the machine asks; run the machine empty a day before the next setting.", Source: "hatch-davis"},
+	{Code: "hot", Text: "The machine was too warm.", Do: "Lower it by half a degree and check the thermometer against a second one.", Source: "hatch-pakvsp"},
+	{Code: "cool", Text: "The machine was too cool.", Do: "Raise it by half a degree, away from draughts and sun, and check the thermometer.", Source: "hatch-pakvsp"},
+	{Code: "damp", Text: "The air was too damp before day 18; the chick had no room for air.",
+		Do: "Weigh the eggs next time and run drier; open the vents.", Source: "hatch-faults-memory"},
+	{Code: "dry-before", Text: "The air was too dry before day 18; the eggs lost too much water.",
+		Do: "Weigh the eggs next time and add water surface.", Source: "hatch-faults-memory"},
+	{Code: "dry-hatch", Text: "The air was too dry at the hatch.", Do: "From day 18 on 65 to 75 % humidity, water in before lockdown, lid shut.", Source: "hatch-virginia-tech"},
+	{Code: "opened", Text: "The lid was opened while chicks pipped, and the membranes dried.", Do: "Leave it shut from the first pip until most are dry.", Source: "hatch-davis"},
+	{Code: "stale-air", Text: "Too little fresh air near the hatch, when chicks begin to breathe.", Do: "Open the vents from day 18 on; keep humidity with more water, not with closed vents.", Source: "hatch-virginia-tech"},
+	{Code: "not-turned", Text: "The eggs were turned too seldom, or not at all for some days.", Do: "Turn three or five times a day from day 2 to day 18, or look whether the turner moves.", Source: "hatch-faults-memory"},
+	{Code: "upside-down", Text: "Eggs stood with the small end up.", Do: "Set eggs on their side or large end up.", Source: "hatch-faults-memory"},
+	{Code: "feed", Text: "The breeding hens' feed lacked vitamins (riboflavin, B12).", Do: "Breeder ration or layers' feed with greens for four weeks before saving eggs; no scratch grain alone.", Source: "hatch-faults-memory"},
+	{Code: "dirty", Text: "Germs went into dirty or washed eggs, or were in the machine.", Do: "Clean nests, set clean unwashed eggs, clean and dry the machine before each setting. Put exploded or smelling eggs away with gloves.", Source: "hatch-faults-memory"},
+	{Code: "lethal", Text: "A lethal trait of the parents, such as of two short-legged or two ear-tufted birds.", Do: "Mate another cock and compare.", Source: "hatch-faults-memory"},
+	{Code: "inbred", Text: "The parents are too closely related.", Do: "Bring in an unrelated cock.", Source: "hatch-davis"},
+	{Code: "chilled-nest", Text: "The hen left the nest: disturbed, hungry, lousy, or too many eggs for her.",
+		Do: "A quiet nest of her own, feed and water in reach, treat lice before she sits, two eggs fewer in the cold.", Source: "practice"},
+	{Code: "mixed-age", Text: "Eggs of very different age were set together.", Do: "Set eggs of one week; older ones hatch later.", Source: "hatch-faults-memory"},
+	{Code: "uneven", Text: "The machine is warmer on one side than the other.", Do: "Move the eggs about at each turning; measure in the corners.", Source: "hatch-faults-memory"},
+	{Code: "slippery", Text: "The floor of the machine or brooder is slippery.", Do: "Rough paper towel or a rubber mat, never newspaper.", Source: "practice"},
+}
