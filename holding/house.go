@@ -324,10 +324,18 @@ func ParseLayers(text string) (housing.Section, error) {
 
 const lineExample = "write materials with their thickness in mm from the inside out, as in: boards 18, mineral-wool 50 between, plywood 12"
 
-// LayersText writes a wall, roof or floor as ParseLayers reads it.
+// LayersText writes a wall, roof or floor as ParseLayers reads it, to a tenth of a
+// millimetre or a hundredth of an inch.
 func LayersText(s housing.Section, units measure.Units) string {
+	parts, mm := 10.0, 1.0
+	if units == measure.US {
+		parts, mm = 100, measure.MMPerInch
+	}
 	texts := make([]string, len(s.Layers))
 	for i, l := range s.Layers {
+		if l.MM > 0 {
+			l.MM = max(1, math.Round(l.MM/mm*parts)) / parts * mm
+		}
 		texts[i] = layerText(l, units)
 	}
 	return strings.Join(texts, ", ")
