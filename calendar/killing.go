@@ -327,9 +327,9 @@ func (l *lister) lastGoodWeek(x *lot) {
 	}) {
 		return
 	}
-	whom := "cockerels"
+	whom := " cockerels"
 	if x.meat() {
-		whom = "meat birds"
+		whom = ""
 	}
 	w := words{"breed": x.name, "whom": whom, "age": measure.Round(float64(last.DaysSince(x.now.hatch)/7), 0), "windowwhy": whyWindow(x, false)}
 	for _, r := range l.tables.killing {

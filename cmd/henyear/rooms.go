@@ -4,6 +4,7 @@ import (
 	"henyear/bird"
 	"henyear/breed"
 	"henyear/butcher"
+	"henyear/calendar"
 	"henyear/chance"
 	"henyear/climate"
 	"henyear/climate/weather"
@@ -26,4 +27,5 @@ var rooms = []func() ([]source.Check, error){
 	plan.Evidence,
 	chance.Evidence,
 	daybook.Evidence,
+	calendar.Evidence,
 }
