@@ -101,7 +101,7 @@ func (a *WeatherAnswer) WeatherLevels() Table {
 
 // WeatherFacts are the rest of what a keeper asks of a place, one a row.
 func (a *WeatherAnswer) WeatherFacts() Table {
-	t := Table{Caption: say("weather.facts"), Head: []Column{{say("weather.fact"), true}, {say("weather.value"), true}}}
+	t := Table{Caption: say("weather.facts.caption"), Head: []Column{{say("weather.fact"), true}, {say("weather.value"), true}}}
 	add := func(code, value string, args ...string) { t.Rows = append(t.Rows, []string{say(code, args...), value}) }
 	s, u := a.Summary, a.Units
 	temp := func(c float64) string { return Quantity(u, measure.TempC, c, 0) }
