@@ -128,6 +128,7 @@ func (s *Server) Handler() http.Handler {
 func (s *Server) pagesOf(more func(*http.ServeMux)) http.Handler {
 	mux := http.NewServeMux()
 	s.daybookRoutes(mux)
+	s.weatherRoutes(mux)
 	s.calendarRoutes(mux)
 	s.improveRoutes(mux)
 	more(mux)
