@@ -60,6 +60,7 @@ func (a answer) bodyFigures(y *BreedYear) {
 		y.CombNightsHigh = math.Max(sumOf(high[:]), y.CombNights)
 		y.WattleNights, y.HeatHours, y.MudDays = sumOf(wattle[:]), sumOf(hours[:]), sumOf(mud[:])
 	}
+	y.CombCare = y.Cocks > 0.5 && pr.combCare(pr.stocks[0].breed)
 	bought := 1 / (1 - pr.h.Means.FeedWaste)
 	for i, s := range pr.stocks {
 		hen := pr.book.BodyOf(s.breed, s.strain, bird.Hen)
@@ -73,6 +74,16 @@ func (a answer) bodyFigures(y *BreedYear) {
 			y.ExtraFeedColdKg += (hen.ColdFeed.Best*y.Hens + pr.book.BodyOf(s.breed, s.strain, bird.Cock).ColdFeed.Best*y.Cocks) * bought
 		}
 	}
+}
+
+// combCare reports whether any week calls for care of a cock's comb.
+func (pr *programme) combCare(b *breed.Breed) bool {
+	for slot := range measure.SlotsPerYear {
+		if bird.CombCaution(b.Comb, b.CombSize, bird.Cock, *pr.book.Week(slot)) {
+			return true
+		}
+	}
+	return false
 }
 
 // started is the birds of a breed that begin in the year, from whatever source.

@@ -508,7 +508,8 @@ func judge(h *holding.Holding, y *BreedYear, lit bool) {
 	if bird.CombRuledOut(b.Comb, b.CombSize, p.Climate.ExtremeMin()) {
 		against = append(against, say("comb-ruled-out", "practice", nil, "its large comb does not come through winters of %.0f °C", p.Climate.ExtremeMin()))
 	} else if y.CombNights >= 5 {
-		against = append(against, say("comb-nights", "guess", map[string]any{"nights": y.CombNights}, "about %.0f nights a year threaten a cock's comb in this house", y.CombNights))
+		against = append(against, say("comb-nights", "comb_model_range", map[string]any{"nights": y.CombNights, "low": y.CombNightsLow, "high": y.CombNightsHigh},
+			"about %.0f nights a year (%.0f to %.0f, as birds differ) threaten a cock's comb in this house", y.CombNights, y.CombNightsLow, y.CombNightsHigh))
 	}
 	if y.HeatDays >= 25 {
 		against = append(against, say("heat-days", "practice", map[string]any{"days": y.HeatDays}, "heat strains such a body on about %.0f days a year", y.HeatDays))
@@ -548,6 +549,9 @@ func judge(h *holding.Holding, y *BreedYear, lit bool) {
 	}
 	y.Suits = len(against) == 0 && (y.Hens > 0.5 || y.TableBirds > 0.5)
 	y.Reasons = append(against, for_...)
+	if y.CombCare && !bird.CombRuledOut(b.Comb, b.CombSize, p.Climate.ExtremeMin()) {
+		y.Reasons = append(y.Reasons, say("comb-care", "practice", nil, "from -7 °C in damp or wind a cock's comb wants care: birds of low comb come first, then dry air without a draught at the perch"))
+	}
 	text := "Suits: "
 	parts := for_
 	switch {

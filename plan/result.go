@@ -236,6 +236,7 @@ type BreedYear struct {
 	MudDays         float64 `json:"mud_days"`           // on which feathered legs go through mud; 0 for others
 	HawkTimes       float64 `json:"hawk_times"`         // how many times as easily taken as a usual bird
 	HawkLoss        float64 `json:"hawk_loss"`          // of ten grown birds kept a year
+	CombCare        bool    `json:"comb_care"`          // some week calls for care of a cock's comb
 	ExtraFeedColdKg float64 `json:"extra_feed_cold_kg"` // part of FeedKg that grown birds eat for the cold
 
 	RenewsItself bool       `json:"renews_itself"`
