@@ -240,10 +240,14 @@ func (p Setting) describe(n Names) Sentence {
 
 func (p Candling) describe(Names) Sentence {
 	text := phrase{"Candled"}
-	text.add(p.Clear+p.Dead+p.Broken == 0, "nothing taken out")
+	if p.Weighed > 0 && p.Clear+p.Dead+p.Broken == 0 {
+		text = phrase{count(p.Weighed, "egg") + " weighed"}
+	}
+	text.add(p.Clear+p.Dead+p.Broken+p.Weighed == 0, "nothing taken out")
 	text.add(p.Clear > 0, number(p.Clear)+" clear")
 	text.add(p.Dead > 0, number(p.Dead)+" dead")
 	text.add(p.Broken > 0, number(p.Broken)+" broken")
+	text.add(p.Weighed > 0, number(int(p.WeightG+0.5))+" g together")
 	return line("candling", map[string]any{"clear": p.Clear, "dead": p.Dead, "broken": p.Broken}, text)
 }
 
@@ -253,6 +257,7 @@ func (p Hatch) describe(n Names) Sentence {
 	text.add(p.Clear > 0, number(p.Clear)+" clear")
 	text.add(p.DeadInShell > 0, number(p.DeadInShell)+" dead in the shell")
 	text.add(p.PippedDead > 0, number(p.PippedDead)+" pipped and died")
+	text.add(p.BloodRing+p.MidDead > 0, number(p.BloodRing+p.MidDead)+" dead before")
 	text.add(!p.Group.IsZero(), "to "+n.group(p.Group))
 	return line("hatch", map[string]any{"chicks": p.Chicks, "culled": p.Culled, "clear": p.Clear, "dead_in_shell": p.DeadInShell, "pipped_dead": p.PippedDead}, text)
 }

@@ -15,10 +15,14 @@ type setting struct {
 	candled  bool
 	event    int
 	clear    int
-	dead     int // at candlings
+	dead     int // before day 18
 	broken   int
 	inShell  int
 	pipped   int
+	rings    int // of dead, on days 1 to 4
+	wrongWay int // of inShell
+	signs    []string
+	weights  []EggWeight
 	chicks   int
 	culled   int
 	ended    bool
@@ -34,12 +38,25 @@ type SettingOn struct {
 	Ended       bool         `json:"ended"`
 	EndedOn     measure.Date `json:"ended_on,omitzero"`
 	Clear       int          `json:"clear"`
-	Dead        int          `json:"dead"` // dead at candlings
+	Dead        int          `json:"dead"` // dead before day 18, at candlings or when the rest was opened
 	Broken      int          `json:"broken"`
 	DeadInShell int          `json:"dead_in_shell"`
 	PippedDead  int          `json:"pipped_dead"`
 	Chicks      int          `json:"chicks"` // hatched alive
 	Culled      int          `json:"culled"`
+	BloodRing   int          `json:"blood_ring"` // of Dead, on days 1 to 4
+	WrongWay    int          `json:"wrong_way"`  // of DeadInShell
+	Signs       []string     `json:"signs,omitempty"`
+	Weights     []EggWeight  `json:"weights,omitempty"` // in the order in which they were taken
+	HatchRecord ID           `json:"hatch_record,omitzero"`
+}
+
+// EggWeight is eggs of a setting weighed together on a day of incubation.
+type EggWeight struct {
+	Day         int     `json:"day"`
+	Eggs        int     `json:"eggs"`
+	WeightG     float64 `json:"weight_g"`
+	HumidityPct float64 `json:"humidity_pct,omitzero"`
 }
 
 // Fertile is the eggs set less those that were clear; broken eggs count as fertile,
@@ -55,14 +72,19 @@ func (s SettingOn) Unaccounted() int {
 func (b *Book) Settings() []SettingOn {
 	var list []SettingOn
 	for _, s := range b.sortedSettings() {
-		list = append(list, s.on())
+		x := s.on()
+		if s.ended {
+			x.HatchRecord = b.Records[s.endEvent].Event.ID
+		}
+		list = append(list, x)
 	}
 	return list
 }
 
 func (s *setting) on() SettingOn {
 	x := SettingOn{Setting: s.Setting, SetOn: s.set.date(), DueOn: (s.set + hatch.Days).date(), Ended: s.ended,
-		Clear: s.clear, Dead: s.dead, Broken: s.broken, DeadInShell: s.inShell, PippedDead: s.pipped, Chicks: s.chicks, Culled: s.culled}
+		Clear: s.clear, Dead: s.dead, Broken: s.broken, DeadInShell: s.inShell, PippedDead: s.pipped, Chicks: s.chicks, Culled: s.culled,
+		BloodRing: s.rings, WrongWay: s.wrongWay, Signs: s.signs, Weights: s.weights}
 	if s.ended {
 		x.EndedOn = s.end.date()
 	}
@@ -105,6 +127,10 @@ func (b *Book) applyCandling(r *Record, day dayNumber, p *Candling) {
 	s.clear += p.Clear
 	s.dead += p.Dead
 	s.broken += p.Broken
+	s.rings += p.BloodRing
+	if p.Weighed > 0 {
+		s.weights = append(s.weights, EggWeight{int(day - s.set), p.Weighed, p.WeightG, p.HumidityPct})
+	}
 }
 
 func (b *Book) checkSet(r *Record, s *setting) {
@@ -120,6 +146,10 @@ func (b *Book) applyHatch(i int, day dayNumber, p *Hatch) {
 	s.clear += p.Clear
 	s.inShell += p.DeadInShell
 	s.pipped += p.PippedDead
+	s.dead += p.BloodRing + p.MidDead
+	s.rings += p.BloodRing
+	s.wrongWay += p.WrongWay
+	s.signs = append(s.signs, p.Signs...)
 	s.chicks += p.Chicks
 	s.culled += p.Culled
 	s.ended, s.end, s.endEvent = true, day, i

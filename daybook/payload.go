@@ -555,12 +555,17 @@ func (p Setting) Validate() error {
 }
 
 // Candling is what the light showed; the figures are eggs taken out this time.
+// Eggs may be weighed with it or instead of it, on the day they are set too.
 type Candling struct {
-	Setting ID     `json:"setting"`
-	Clear   int    `json:"clear,omitzero"`  // no embryo to be seen
-	Dead    int    `json:"dead,omitzero"`   // died on the way
-	Broken  int    `json:"broken,omitzero"` // cracked, or thrown out by the hen
-	Note    string `json:"note,omitzero"`
+	Setting     ID      `json:"setting"`
+	Clear       int     `json:"clear,omitzero"`        // no embryo to be seen
+	Dead        int     `json:"dead,omitzero"`         // died on the way
+	Broken      int     `json:"broken,omitzero"`       // cracked, or thrown out by the hen
+	BloodRing   int     `json:"blood_ring,omitzero"`   // of Dead, those with a ring of blood: dead on days 1 to 4
+	Weighed     int     `json:"weighed,omitzero"`      // eggs on the scale, after those taken out
+	WeightG     float64 `json:"weight_g,omitzero"`     // of all eggs weighed, together
+	HumidityPct float64 `json:"humidity_pct,omitzero"` // in the machine since the last look, 1 to 100
+	Note        string  `json:"note,omitzero"`
 }
 
 func (Candling) Kind() string { return "candling" }
@@ -571,9 +576,20 @@ func (p Candling) Validate() error {
 	c.between("clear", p.Clear, 0, mostEggs)
 	c.between("dead", p.Dead, 0, mostEggs)
 	c.between("broken", p.Broken, 0, mostEggs)
+	c.between("blood_ring", p.BloodRing, 0, p.Dead)
+	c.between("weighed", p.Weighed, 0, mostEggs)
+	c.number("weight_g", p.WeightG, 1e7)
+	if mean := p.WeightG / float64(max(1, p.Weighed)); (p.Weighed > 0 || p.WeightG > 0) && (p.Weighed == 0 || mean < 5 || mean > 150) {
+		c.fail("weight_g", "%g g for %d eggs is not possible; write how many eggs were weighed and what they weigh together", p.WeightG, p.Weighed)
+	}
+	c.number("humidity_pct", p.HumidityPct, 100)
 	c.text("note", p.Note)
 	return c.err
 }
+
+// HatchSigns are what a keeper may note on chicks and hatch: hatched early, slow
+// or over more than two days, sticky, mushy, with rough navels, spraddled.
+var HatchSigns = []string{"early", "slow", "spread", "sticky", "mushy", "rough-navels", "spraddled"}
 
 // Hatch ends a setting. Chicks less Culled join the group.
 type Hatch struct {
@@ -585,7 +601,12 @@ type Hatch struct {
 	PippedDead  int    `json:"pipped_dead,omitzero"`
 	Group       ID     `json:"group,omitzero"` // which the chicks begin or join
 	Pen         string `json:"pen,omitzero"`
-	Note        string `json:"note,omitzero"`
+	// What was found when the rest was broken out.
+	BloodRing int      `json:"blood_ring,omitzero"` // dead on days 1 to 4, not found at a candling
+	MidDead   int      `json:"mid_dead,omitzero"`   // dead on days 5 to 17
+	WrongWay  int      `json:"wrong_way,omitzero"`  // of DeadInShell, with the head away from the air cell
+	Signs     []string `json:"signs,omitempty"`     // of HatchSigns
+	Note      string   `json:"note,omitzero"`
 }
 
 func (Hatch) Kind() string { return "hatch" }
@@ -598,6 +619,15 @@ func (p Hatch) Validate() error {
 	c.between("clear", p.Clear, 0, mostEggs)
 	c.between("dead_in_shell", p.DeadInShell, 0, mostEggs)
 	c.between("pipped_dead", p.PippedDead, 0, mostEggs)
+	c.between("blood_ring", p.BloodRing, 0, mostEggs)
+	c.between("mid_dead", p.MidDead, 0, mostEggs)
+	c.between("wrong_way", p.WrongWay, 0, p.DeadInShell)
+	for i, sign := range p.Signs {
+		c.oneOf("signs", sign, HatchSigns...)
+		if slices.Contains(p.Signs[:i], sign) {
+			c.fail("signs", "%q is noted twice", sign)
+		}
+	}
 	if p.Chicks > p.Culled {
 		c.needID("group", p.Group, "which group the chicks begin or join")
 	}
