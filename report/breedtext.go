@@ -39,7 +39,7 @@ func BreedsText(w io.Writer, breeds []plan.BreedYear, all bool, c measure.Curren
 	for _, g := range groups {
 		if len(g.list) > 0 {
 			s.heading(g.title)
-			s.breedTable(g.list, figures)
+			s.breedTable(g.list, figures, u)
 		}
 	}
 	if len(short) > 0 {
@@ -138,7 +138,7 @@ func breedFigures(c measure.Currency, u measure.Units) []breedFigure {
 		{say("text.breed.dozen"), func(b plan.BreedYear) string { return price(b.CostPerDozen) }},
 		{say("text.breed.per", unit), func(b plan.BreedYear) string { return price(b.CostPerKg * perKg) }},
 		whole("text.breed.minutes", func(b plan.BreedYear) float64 { return b.MinutesAWeek }),
-		whole("text.breed.comb", func(b plan.BreedYear) float64 { return b.CombNights }),
+		{say("text.breed.comb"), CombNights},
 		whole("text.breed.heat", func(b plan.BreedYear) float64 { return b.HeatDays }),
 		{say("text.breed.lost"), func(b plan.BreedYear) string { return number(b.LostRaids, 1) }},
 	}
@@ -170,8 +170,8 @@ func (s *sheet) layOut(list []plan.BreedYear, figures []breedFigure) breedLayout
 }
 
 // breedTable writes a group of breeds: the heads once, then for each breed its
-// figures and below them why it suits or not.
-func (s *sheet) breedTable(list []plan.BreedYear, figures []breedFigure) {
+// figures and below them why it suits or not, and what the place does to it.
+func (s *sheet) breedTable(list []plan.BreedYear, figures []breedFigure, u measure.Units) {
 	l := s.layOut(list, figures)
 	for _, row := range l.rows {
 		for _, cells := range breedHeads(row) {
@@ -185,6 +185,9 @@ func (s *sheet) breedTable(list []plan.BreedYear, figures []breedFigure) {
 		}
 		s.breedFigures(b, l)
 		s.paragraph("  ", "  ", longVerdict(b))
+		if body := BreedBody(b, u); body != "" {
+			s.paragraph("  ", "  ", body)
+		}
 	}
 }
 

@@ -58,6 +58,11 @@ func tenth(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Unit
 	return func(b plan.BreedYear, _ measure.Units, _ measure.Currency) string { return report.Number(value(b), 1) }
 }
 
+// combNights has its range beside it; the table is sorted by the best figure.
+func combNights(func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
+	return func(b plan.BreedYear, _ measure.Units, _ measure.Currency) string { return report.CombNights(b) }
+}
+
 func inMass(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
 	return func(b plan.BreedYear, u measure.Units, _ measure.Currency) string {
 		return report.Quantity(u, measure.MassKg, value(b), 0)
@@ -111,7 +116,7 @@ func breedColumns() []breedColumn {
 		column("feed", false, false, func(b plan.BreedYear) float64 { return b.FeedKg }, inMass),
 		column("cost", false, false, func(b plan.BreedYear) float64 { return b.Cost }, inMoney),
 		column("minutes", false, false, func(b plan.BreedYear) float64 { return b.MinutesAWeek }, whole),
-		column("comb", false, false, func(b plan.BreedYear) float64 { return b.CombNights }, whole),
+		column("comb", false, false, func(b plan.BreedYear) float64 { return b.CombNights }, combNights),
 		column("heat", false, false, func(b plan.BreedYear) float64 { return b.HeatDays }, whole),
 		column("lost", false, false, func(b plan.BreedYear) float64 { return b.LostRaids }, tenth),
 		column("eggs_hen", true, true, func(b plan.BreedYear) float64 { return b.EggsPerHen }, whole),
@@ -125,6 +130,11 @@ func breedColumns() []breedColumn {
 		column("cash", false, true, func(b plan.BreedYear) float64 { return b.CashCost }, inMoney),
 		column("short_eggs", false, true, func(b plan.BreedYear) float64 { return b.EggsShort }, whole),
 		column("short_meat", false, true, func(b plan.BreedYear) float64 { return b.MeatShort }, whole),
+		column("wattles", false, true, func(b plan.BreedYear) float64 { return b.WattleNights }, whole),
+		column("heat_hours", false, true, func(b plan.BreedYear) float64 { return b.HeatHours }, whole),
+		column("cold_feed", false, true, func(b plan.BreedYear) float64 { return b.ExtraFeedColdKg }, inMass),
+		column("mud", false, true, func(b plan.BreedYear) float64 { return b.MudDays }, whole),
+		column("hawks", false, true, func(b plan.BreedYear) float64 { return b.HawkLoss }, tenth),
 		column("spells", true, true, func(b plan.BreedYear) float64 { return b.OwnSpells }, tenth),
 	}
 }
@@ -135,6 +145,7 @@ type breedRow struct {
 	ID      string
 	Months  template.HTML
 	Keeps   string // hens and cocks, chicks, price of eggs and meat, in a sentence
+	Body    string // what the place does to the birds, in a sentence
 	Why     report.Verdict
 	Notes   string // purpose, line and what else is worth a word
 	Cells   []breedCell
@@ -282,7 +293,7 @@ func columnsFor(q breedQuery) (table, extras []breedColumn) {
 }
 
 func breedRowOf(b plan.BreedYear, p page, columns, extras []breedColumn, highest float64, need []float64) breedRow {
-	row := breedRow{BreedYear: b, ID: plainID(b.ID), Notes: breedNotes(b), Keeps: breedKeeps(b, p), Why: report.VerdictOn(b), Months: report.MonthlyEggs(b, max(highest, slices.Max(need)), need)}
+	row := breedRow{BreedYear: b, ID: plainID(b.ID), Notes: breedNotes(b), Keeps: breedKeeps(b, p), Body: report.BreedBody(b, p.Units()), Why: report.VerdictOn(b), Months: report.MonthlyEggs(b, max(highest, slices.Max(need)), need)}
 	for _, c := range columns {
 		row.Cells = append(row.Cells, breedCell{c.Name(), c.write(b, p.Units(), p.Currency())})
 	}
