@@ -78,10 +78,20 @@ function valueOf(box) {
     case "carcasses": {
       const list = text.split(/[\s;]+/).map(figure);
       if (list.some((x) => !(x >= 0))) throw [box, text + "?"];
-      return box.dataset.type === "weights" ? list : list.map((x) => ({ dressed_g: x }));
+      if (box.dataset.type === "weights") return list;
+      return withLive(box, list.map((x) => ({ dressed_g: inGrams(box, x) })));
     }
   }
   return text;
+}
+
+const inGrams = (box, x) => (Number(box.dataset.factor || 1) === 1 ? x : Math.round(x * Number(box.dataset.factor)));
+
+// withLive adds the live weight where a form for one bird has a box for it.
+function withLive(box, birds) {
+  const live = box.dataset.live && box.form.elements[box.dataset.live];
+  if (live?.value.trim()) birds[0].live_g = inGrams(box, figure(live.value));
+  return birds;
 }
 
 function makeRecords(form) {
@@ -93,7 +103,7 @@ function makeRecords(form) {
     const value = valueOf(box);
     if (box.dataset.type === "all" && value === undefined) payload.all = true;
     if (value === undefined) continue;
-    payload[box.name] = value;
+    payload[box.dataset.as || box.name] = value;
     if (box.type !== "hidden") words.push(box.dataset.name + ": " + (box.selectedOptions?.[0].text || box.value));
   }
   const tiles = $(".tiles", form);
