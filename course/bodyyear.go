@@ -225,7 +225,7 @@ func (b *Book) lifeFigures(body *Body, r *breed.Breed, strain breed.Strain, sex 
 	}
 	fall := 100 * (1 - bird.HeatLayFactor(heatLayAtC))
 	body.HeatEggs = Figure{bird.Range{Low: lost * heatLayLowPct / fall, Best: lost, High: lost * heatLayMost / fall}, "eggs",
-		source.NewWorking("heat-eggs", "Eggs of a hen kept a year"+hotYear+", less the eggs here; both by the same law over two laying years.",
+		source.NewWorking("heat-eggs", "Eggs of a hen kept a year"+hotYear+", less the eggs here; both by the same law over two laying years of usual weeks. Lay falls from a daily mean of 27 °C; a heat wave costs more than a usual week shows.",
 			"Fewest and most: lay falls by 9.0 to 22.6 % at 30-35 °C in the trials of the review; this law has "+fmt.Sprintf("%.0f %%.", fall),
 			[]string{"mignon_grasteau_2015", "moreri_2013"}, warmest,
 			source.WorkingInput{Name: "eggs here", Value: now.eggs, Unit: "eggs"}, source.WorkingInput{Name: "eggs without the heat", Value: cool.eggs, Unit: "eggs"})}
