@@ -1,7 +1,9 @@
 package calendar
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"henyear/daybook"
 	"henyear/holding"
@@ -11,10 +13,25 @@ import (
 // chickDays is how long chicks may not be left to a sitter. Key: calendar-away.
 const chickDays = 21
 
+// joined are the trips in order, those that touch or overlap as one.
+func joined(trips []holding.Away) []holding.Away {
+	list := slices.Clone(trips)
+	slices.SortFunc(list, func(a, b holding.Away) int { return cmp.Or(compare(a.From, b.From), compare(a.To, b.To)) })
+	var out []holding.Away
+	for _, a := range list {
+		if n := len(out); n > 0 && !out[n-1].To.AddDays(1).Before(a.From) {
+			out[n-1].To = later(out[n-1].To, a.To)
+			continue
+		}
+		out = append(out, a)
+	}
+	return out
+}
+
 // awayOn is the trip on a day, or nil.
 func (l *lister) awayOn(d measure.Date) *holding.Away {
-	for i := range l.in.Holding.Means.Away {
-		a := &l.in.Holding.Means.Away[i]
+	for i := range l.away {
+		a := &l.away[i]
 		if !d.Before(a.From) && !a.To.Before(d) {
 			return a
 		}
@@ -25,8 +42,8 @@ func (l *lister) awayOn(d measure.Date) *holding.Away {
 // noChicks reports whether chicks that hatch or come on a day would meet a trip
 // before they are three weeks old.
 func (l *lister) noChicks(d measure.Date) *holding.Away {
-	for i := range l.in.Holding.Means.Away {
-		a := &l.in.Holding.Means.Away[i]
+	for i := range l.away {
+		a := &l.away[i]
 		if !a.To.Before(d) && !d.AddDays(chickDays-1).Before(a.From) {
 			return a
 		}
@@ -126,7 +143,7 @@ func (l *lister) dodge(t *Task, r row) {
 
 // trips are the jobs around weeks away.
 func (l *lister) trips() {
-	for _, a := range l.in.Holding.Means.Away {
+	for _, a := range l.away {
 		n := a.To.DaysSince(a.From) + 1
 		when := spanWords(a.From, a.To)
 		id := "away-" + a.From.String() + "/"

@@ -1,7 +1,6 @@
 package calendar
 
 import (
-	"math"
 	"slices"
 	"strings"
 
@@ -176,7 +175,7 @@ func (l *lister) notYet(x *lot) {
 		x.moved = &s
 	default:
 		s := sentence("gone.unset", "calendar-match", "The daybook has no word that they have %s within three weeks of the day, so their work is taken off the list. Write it down, and it comes back.", what)
-		x.gone, x.goneOn = &s, day.AddDays(setWindow+unsetDays)
+		x.gone, x.goneOn = &s, day
 	}
 }
 
@@ -201,6 +200,10 @@ func (l *lister) numbers(x *lot) {
 	}
 	if hoped <= 0 || x.chicks == hoped {
 		l.capped(x)
+		return
+	}
+	if x.chicks <= 0 { // what falls away is told of as it was hoped for
+		x.chicks = hoped
 		return
 	}
 	share := x.chicks / hoped
@@ -257,7 +260,20 @@ func (l *lister) ending(x *lot) {
 		s := sentence("gone.birds", "calendar-match", "None of these birds is left in the daybook, so what was to follow is off.")
 		x.gone, x.goneOn = &s, l.in.Today
 	}
-	x.chicks = math.Max(0, x.chicks)
+}
+
+// noCocksLeft reports whether the book knows that no cockerel of a lot is left:
+// its sexes were parted, or nobody is.
+func (l *lister) noCocksLeft(x *lot) bool {
+	if !x.known || x.alive[daybook.Cocks] > 0 {
+		return false
+	}
+	for id := range x.groups {
+		if g, ok := l.in.Book.GroupInfo(id); ok && g.Sex == daybook.Cocks {
+			return true
+		}
+	}
+	return x.alive[daybook.Unsexed] == 0
 }
 
 func (l *lister) total(x *lot) int {

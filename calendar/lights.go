@@ -61,7 +61,8 @@ func (l *lister) lampCaution() *daybookSentence {
 
 // timer is the job of a month: how long the lamps burn.
 func (l *lister) timer(key string, w measure.Week, lit func(measure.Week) climate.LampWeek) {
-	first, last := later(w.Monday(), l.start), lastOf(w.Middle().Year, w.Middle().Month)
+	month := measure.Date{Year: w.Middle().Year, Month: w.Middle().Month, Day: 1}
+	first, last := later(later(w.Monday(), month), l.start), lastOf(month.Year, month.Month)
 	if last.Before(first) || !l.needed(row{Needs: []string{"birds"}}, first) {
 		return
 	}

@@ -10,6 +10,7 @@ import (
 	"henyear/breed"
 	"henyear/climate"
 	"henyear/daybook"
+	"henyear/holding"
 	"henyear/measure"
 )
 
@@ -80,6 +81,7 @@ type lister struct {
 	in         Input
 	tables     *tables
 	seen       *sightings
+	away       []holding.Away
 	start      measure.Date // of the plan; what lay before it is not listed
 	year       climate.Year
 	lots       []*lot
@@ -106,7 +108,7 @@ func Of(in Input) (*List, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &lister{in: in, tables: t, seen: see(in.Book, in.Today), start: in.Plan.AsOf, year: in.Holding.Place.Climate.Year(), lotByID: map[string]*lot{}}
+	l := &lister{in: in, tables: t, seen: see(in.Book, in.Today), away: joined(in.Holding.Means.Away), start: in.Plan.AsOf, year: in.Holding.Place.Climate.Year(), lotByID: map[string]*lot{}}
 	if l.start.IsZero() {
 		l.start = in.Plan.From
 	}
@@ -166,7 +168,7 @@ func (l *lister) list() *List {
 	slices.SortStableFunc(out.Tasks, func(a, b Task) int {
 		return cmp.Or(compare(a.On, b.On), order[a.Kind]-order[b.Kind], strings.Compare(a.ID, b.ID))
 	})
-	for _, a := range in.Holding.Means.Away {
+	for _, a := range l.away {
 		if !a.To.Before(out.From) && !out.To.Before(a.From) {
 			out.Away = append(out.Away, Span{a.From, a.To})
 		}

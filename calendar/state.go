@@ -65,7 +65,7 @@ func (l *lister) isJob(f fact, e *entry) bool {
 		return false
 	}
 	if e.row.Code == "last-good-week" {
-		return e.lot.known && e.lot.alive["cocks"]+e.lot.alive["unsexed"] == 0
+		return l.noCocksLeft(e.lot)
 	}
 	if !slices.Contains(milestones, f.what) {
 		first, last := e.task.First.AddDays(-earlyDays), e.task.Last.AddDays(e.row.Late)
@@ -184,7 +184,7 @@ func (l *lister) placeRound(e *entry, done []measure.Date) bool {
 }
 
 // goneDays is for how long the list still tells of what fell away.
-const goneDays = 30
+const goneDays = 60
 
 func (l *lister) goneJob(e *entry) bool {
 	x := e.lot
