@@ -109,8 +109,11 @@ func (h Have) of(item string) float64 {
 	case "pop_wide":
 		return h.PopWidM
 	case "pop_total":
-		if h.PopHoles == 0 {
+		switch {
+		case h.PopHoles == 0:
 			return 0
+		case h.PopHoles < 0 || h.PopWidM < 0:
+			return -1
 		}
 		return min(h.PopHoles, 1e6) * h.PopWidM
 	}

@@ -19,7 +19,7 @@ var update = flag.Bool("update", false, "write the drawings under testdata/drawi
 func allDrawings(t testing.TB) []Drawing {
 	p, y := readPlan(t), readYear(t)
 	return []Drawing{Eggs(p), EggUse(p), Flock(p), Birds(p), Freezer(p, 120), Costs(p), Money(p),
-		Temperature(y, measure.Metric), Daylight(y)}
+		Temperature(y, -9, measure.Metric), Daylight(y)}
 }
 
 func TestDrawingsAreTheSameBytesAsBefore(t *testing.T) {

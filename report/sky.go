@@ -39,32 +39,39 @@ func (p *pen) months(f frame) {
 // hotDayC is the high above which a week's normals count a day as hot.
 const hotDayC = 32
 
-// Temperature draws the usual highs and lows through the year, with the nights
-// of frost and the hot days of each week below.
-func Temperature(y climate.Year, u measure.Units) Drawing {
+// Temperature draws the usual highs and lows through the year, how far single days
+// and nights stray, the coldest night of a usual year, and below the nights of frost
+// and the hot days of each week.
+func Temperature(y climate.Year, extremeC float64, u measure.Units) Drawing {
 	show := func(c float64) float64 { v, _ := u.Show(measure.TempC, c); return v }
 	high := slotted(y, func(w climate.WeekNormal) float64 { return show(w.MaxC) })
 	low := slotted(y, func(w climate.WeekNormal) float64 { return show(w.MinC) })
+	warmest := slotted(y, func(w climate.WeekNormal) float64 { return show(w.MaxC + oneInTen*spreadOr(w.SDHighC, w.SDDayC)) })
+	coolest := slotted(y, func(w climate.WeekNormal) float64 { return show(w.MinC - oneInTen*spreadOr(w.SDLowC, w.SDDayC)) })
 	frost := slotted(y, func(w climate.WeekNormal) float64 { return w.FrostNights })
 	hot := slotted(y, func(w climate.WeekNormal) float64 { return w.HotDays })
 	unit := Unit(u, measure.TempC)
-	table := Table{Caption: say("temperature.caption"), Head: []Column{{say("column.week_of"), true}, {say("temperature.high", unit), false}, {say("temperature.low", unit), false}, {say("temperature.frost"), false}, {say("temperature.hot"), false}}}
+	table := Table{Caption: say("temperature.caption"), Head: []Column{{say("column.week_of"), true}, {say("temperature.high", unit), false}, {say("temperature.low", unit), false}, {say("temperature.warmest", unit), false}, {say("temperature.coolest", unit), false}, {say("temperature.frost"), false}, {say("temperature.hot"), false}}}
 	for i := range y {
-		table.Rows = append(table.Rows, []string{slotDate(i), Number(high[i], 0), Number(low[i], 0), Number(frost[i], 1), Number(hot[i], 1)})
+		table.Rows = append(table.Rows, []string{slotDate(i), Number(high[i], 0), Number(low[i], 0), Number(warmest[i], 0), Number(coolest[i], 0), Number(frost[i], 1), Number(hot[i], 1)})
 	}
 	hotDay := Quantity(u, measure.TempC, hotDayC, 0)
 	coldest, _ := extremes(low)
 	_, hottest := extremes(high)
+	deepest, _ := extremes(coolest)
+	_, tallest := extremes(warmest)
 	desc := say("temperature.message", Quantity(u, measure.TempC, y[hottest].MaxC, 0), slotDate(hottest), Quantity(u, measure.TempC, y[coldest].MinC, 0), slotDate(coldest),
-		Number(total(frost), 0), Number(total(hot), 0), hotDay)
+		Number(total(frost), 0), Number(total(hot), 0), hotDay) + " " + say("temperature.strays", Quantity(u, measure.TempC, extremeC, 0))
 	return draw("temperature", say("temperature.title"), desc, table, func(p *pen) {
-		top := p.legend(0, 2, []key{{"warm", say("temperature.key.high"), true}, {"cool", say("temperature.key.low"), true}, {"frost", say("temperature.key.frost"), false}, {"hot", say("temperature.key.hot", hotDay), false}})
+		top := p.legend(0, 2, []key{{"warm", say("temperature.key.high"), true}, {"cool", say("temperature.key.low"), true}, {"fan", say("temperature.key.strays"), false}, {"need", say("temperature.key.extreme"), true}, {"frost", say("temperature.key.frost"), false}, {"hot", say("temperature.key.hot", hotDay), false}})
 		f := frame{left: pick(p, 40, 34), right: p.width - 2, top: top + 18}
 		f.bottom = f.top + pick(p, 230, 190)
-		p.scale(&f, min(show(0), low[coldest]), high[hottest], unit)
+		p.scale(&f, min(show(0), coolest[deepest], show(extremeC)), warmest[tallest], unit)
+		p.path("fan", f.between(coolest, warmest))
 		p.path("between", f.between(low, high))
 		p.path("warm", f.trace(high))
 		p.path("cool", f.trace(low))
+		p.line("need", f.left, f.y(show(extremeC)), f.right, f.y(show(extremeC)))
 		days := frame{left: f.left, right: f.right, top: f.bottom + 30, bottom: f.bottom + 84, low: 0, high: 7}
 		p.text("label", "start", 0, days.top-8, say("temperature.nights"))
 		for _, t := range []float64{0, 7} {
@@ -77,6 +84,16 @@ func Temperature(y climate.Year, u measure.Units) Drawing {
 		p.height = days.bottom + 24
 		p.slots = &slots{f.left, f.right, f.top, days.bottom, len(y)}
 	})
+}
+
+// oneInTen is how many spreads from the mean a tenth of a normal variable lies.
+const oneInTen = 1.2816
+
+func spreadOr(told, instead float64) float64 {
+	if told > 0 {
+		return told
+	}
+	return instead
 }
 
 // Daylight draws the hours of light through the year about the sun's noon: from

@@ -211,8 +211,7 @@ func (s *Server) drawing(w http.ResponseWriter, r *http.Request) {
 		list = planDrawings(st.plan, st.holding.Means.FreezerL)
 	}
 	if st.holding != nil {
-		y := st.holding.Place.Climate.Year()
-		list = append(list, report.Temperature(y, st.holding.Units), report.Daylight(y))
+		list = append(list, s.placed(st).Drawings()...)
 	}
 	list = append(list, oddsDrawings(st.luck)...)
 	width := report.Wide

@@ -84,6 +84,7 @@ type Server struct {
 	files map[string]asset
 
 	replayed replayed
+	place    placeKept
 }
 
 // NewServer prepares a server. It starts no work; see Start.
@@ -139,7 +140,7 @@ func (s *Server) pagesOf(more func(*http.ServeMux)) http.Handler {
 	mux.HandleFunc("POST /odds/again", s.againOdds)
 	mux.HandleFunc("POST /odds/follow", s.followSurer)
 	mux.HandleFunc("GET /breeds", s.showBreeds)
-	mux.HandleFunc("GET /place", s.showPlace)
+	s.placeRoutes(mux)
 	mux.HandleFunc("GET /change", s.showChange)
 	mux.HandleFunc("POST /change", s.saveChange)
 	mux.HandleFunc("GET /sources", s.showSources)
