@@ -25,6 +25,24 @@ type groupView struct {
 // Name is the heading of a group.
 func (g groupView) Name() string { return say("change.group." + g.Code) }
 
+// Folded reports whether the group stands behind a line to open.
+func (g groupView) Folded() bool { return g.Code == "house" }
+
+// Fold is the line to open.
+func (g groupView) Fold() string { return say("change.group." + g.Code + ".open") }
+
+// Wrong reports whether a field of the group needs another look.
+func (g groupView) Wrong() bool {
+	for _, r := range g.Rows {
+		for _, f := range r.Fields {
+			if f.Error != "" {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // Hint is a sentence under the heading, if there is one.
 func (g groupView) Hint() string {
 	if text, ok := english["change.group."+g.Code+".hint"]; ok {
@@ -44,7 +62,7 @@ type rowView struct {
 // fieldView is one field as the template shows it.
 type fieldView struct {
 	Name, Label, Unit, Value, Error string
-	Kind                            string // number, date, check, choice
+	Kind                            string // number, date, check, choice, text, line (a long one)
 	Choices                         []choice
 }
 
@@ -56,13 +74,15 @@ type choice struct {
 // Checked is for a box to tick.
 func (f fieldView) Checked() bool { return f.Value == "yes" }
 
+var changeStyles = []string{"change.css"}
+
 func (s *Server) showChange(w http.ResponseWriter, r *http.Request) {
 	p, ok := s.current(w, r)
 	if !ok {
 		return
 	}
 	form := formFor(p.Holding)
-	p.Body = form.view(form.read(p.Holding), nil, p.State.version, "")
+	p.Body, p.Styles = form.view(form.read(p.Holding), nil, p.State.version, ""), changeStyles
 	s.show(w, r, http.StatusOK, "change", p)
 }
 
@@ -84,7 +104,7 @@ func (s *Server) saveChange(w http.ResponseWriter, r *http.Request) {
 	form := formFor(p.Holding)
 	typed := form.typed(r.PostForm)
 	again := func(faults map[string]string, sentence string) {
-		p.Body = form.view(typed, faults, p.State.version, sentence)
+		p.Body, p.Styles = form.view(typed, faults, p.State.version, sentence), changeStyles
 		s.show(w, r, http.StatusUnprocessableEntity, "change", p)
 	}
 	if r.PostForm.Get("version") != p.State.version {
@@ -92,7 +112,11 @@ func (s *Server) saveChange(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	changed := p.Holding.Clone()
-	if faults := form.apply(changed, typed); len(faults) > 0 {
+	faults := form.apply(changed, typed)
+	if len(faults) == 0 {
+		faults = completeHouses(changed, p.Holding)
+	}
+	if len(faults) > 0 {
 		again(faults, "")
 		return
 	}

@@ -279,6 +279,7 @@ func formFor(h *holding.Holding) form {
 		{"sales", saleRows(h, c)},
 		{"work", workRows()},
 		{"room", roomRows(h, u)},
+		{"house", houseFields(h, u)},
 		{"hatching", hatchingRows()},
 		{"stock", stockRows(h, c)},
 		{"birds", birdRows(h)},
