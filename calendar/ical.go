@@ -22,6 +22,10 @@ type ICalOptions struct {
 	Holding  string // what the holding is known by, also after it was renamed; not shown
 	TimeZone string // of the holding, as "Europe/Brussels"; empty means UTC
 
+	// Today is the day of the list. A round that is due and was not ticked off waits
+	// on that day; in a calendar it stands on its own days instead.
+	Today measure.Date
+
 	// Stamp is when the list last changed: the day of the plan or the time of the
 	// newest record, whichever is later. A reader that has an event already takes
 	// the one with the later stamp.
@@ -32,8 +36,9 @@ type ICalOptions struct {
 	WithoutWho   []Who  // jobs to leave out by who can do them
 }
 
-// Alarms are the reminders in a calendar file; none of them is set for a job
-// that is done, missed or no longer called for.
+// Alarms are the reminders in a calendar file. None is set for a job that is
+// done, missed or no longer called for, nor for one that comes more often than
+// once a week: what rings every evening is soon not heard.
 type Alarms struct {
 	Evening    bool `json:"evening"`     // six in the evening before a day's job
 	Morning    bool `json:"morning"`     // seven in the morning of the day
@@ -63,9 +68,10 @@ const (
 //
 // A job without an hour is an event of its whole day; the days between which it
 // still serves are told in words, since a band of several days across a screen
-// hides what else is on. A job with an hour begins by the holding's clock. Jobs
-// no longer called for stay in the file as cancelled, so that a reader who took
-// an earlier file drops them.
+// hides what else is on. A job with an hour begins by the holding's clock. A job
+// that comes again does so from its first day to its last. Jobs no longer called
+// for stay in the file as cancelled, so that a reader who took an earlier file
+// drops them.
 //
 // It fails on a list that no calendar could hold: a job without mark or date, or
 // two with the same mark.
@@ -89,7 +95,7 @@ func ICal(tasks []Task, o ICalOptions) ([]byte, error) {
 	cal.SetName(plainText(o.Name))   // NAME of RFC 7986, and the older X-WR-CALNAME
 	cal.SetRefreshInterval(askAgain) // the library writes VALUE=DURATION itself
 	cal.SetXPublishedTTL(askAgain)
-	switch first, last, timed := daysWithHours(tasks); {
+	switch first, last, timed := daysWithHours(tasks, o); {
 	case timed && !zone.utc:
 		cal.AddVTimezone(zone.component(first, last))
 	case len(tasks) == 0: // a calendar has at least one component (RFC 5545, 3.6)
@@ -140,16 +146,21 @@ func isDate(d measure.Date) bool {
 }
 
 // daysWithHours are the first and last day of the jobs that have an hour.
-func daysWithHours(tasks []Task) (first, last measure.Date, any bool) {
+func daysWithHours(tasks []Task, o ICalOptions) (first, last measure.Date, any bool) {
 	for _, t := range tasks {
 		if t.Clock < 0 {
 			continue
 		}
-		if !any || t.On.Before(first) {
-			first = t.On
+		from, times := series(t, o.Today)
+		to := from
+		if times > 1 {
+			to = t.Last
 		}
-		if !any || last.Before(t.On) {
-			last = t.On
+		if !any || from.Before(first) {
+			first = from
+		}
+		if !any || last.Before(to) {
+			last = to
 		}
 		any = true
 	}
@@ -158,22 +169,26 @@ func daysWithHours(tasks []Task) (first, last measure.Date, any bool) {
 
 func event(t Task, zone zone, o ICalOptions) *ics.VEvent {
 	e := ics.NewEvent(uid(t.ID, o.Holding))
-	changed := changedAt(t, zone, o.Stamp)
+	on, times := series(t, o.Today)
+	changed := changedAt(t, zone, o)
 	e.SetDtStampTime(changed)
 	e.SetModifiedAt(changed)
 	e.SetSequence(sequence(changed))
 	if t.Clock < 0 {
 		day := ics.WithValue("DATE")
-		e.SetProperty(ics.ComponentPropertyDtStart, compactDay(t.On), day)
-		e.SetProperty(ics.ComponentPropertyDtEnd, compactDay(t.On.AddDays(1)), day) // the day after the last one
+		e.SetProperty(ics.ComponentPropertyDtStart, compactDay(on), day)
+		e.SetProperty(ics.ComponentPropertyDtEnd, compactDay(on.AddDays(1)), day) // the day after the last one
 	} else {
-		zone.setStart(e, t.On, t.Clock)
+		zone.setStart(e, on, t.Clock)
 		// A length, and no end by the clock: an end within the hour that comes twice
 		// in autumn would be read as the first of the two.
 		e.SetProperty(ics.ComponentPropertyDuration, fmt.Sprintf("PT%dM", drawnMinutes(t.Minutes)))
 	}
+	if times > 1 {
+		e.AddRrule(fmt.Sprintf("FREQ=DAILY;INTERVAL=%d;COUNT=%d", t.Every, times))
+	}
 	e.SetSummary(plainText(summary(t)))
-	e.SetDescription(plainText(description(t)))
+	e.SetDescription(plainText(description(t, on, times)))
 	if t.Kind != "" {
 		e.AddCategory(plainText(category(t.Kind)))
 	}
@@ -183,7 +198,7 @@ func event(t Task, zone zone, o ICalOptions) *ics.VEvent {
 	} else {
 		e.SetStatus(ics.ObjectStatusConfirmed)
 	}
-	if t.State == Ahead || t.State == Due || t.State == "" {
+	if (t.State == Ahead || t.State == Due || t.State == "") && (times == 1 || t.Every >= 7) {
 		addAlarms(e, t, o.Alarms)
 	}
 	return e
@@ -217,11 +232,13 @@ func drawnMinutes(minutes float64) int {
 // changedAt is when a job last changed as far as the list can tell: with the
 // list itself, or later, on the day that its window opened, closed or it was
 // done, since its words then changed though nothing was written down.
-func changedAt(t Task, zone zone, stamp time.Time) time.Time {
-	day := measure.Date{}
+func changedAt(t Task, zone zone, o ICalOptions) time.Time {
+	stamp, day := o.Stamp, measure.Date{}
 	switch t.State {
 	case Due:
-		day = t.First
+		if day = t.First; t.Every > 0 {
+			day = o.Today
+		}
 	case Missed:
 		day = t.Last.AddDays(1)
 	case Done:

@@ -63,6 +63,7 @@ type readEvent struct {
 	Stamp, Modified                   int64
 	Start, End                        *readInstant
 	Seconds                           float64
+	Times                             []int64
 	Categories                        []string
 	Alarms                            []readAlarm
 	Counts                            map[string]int
@@ -267,20 +268,88 @@ func TestRemindersComeTheEveningBeforeInTheMorningAndAnHourBefore(t *testing.T) 
 	}
 }
 
+// A reader's own expansion of the rule, and for hours its own arithmetic on the
+// zone, over the change of the clock on 29 March.
+func TestAJobThatComesAgainComesOnEachOfItsDays(t *testing.T) {
+	weekly, daily, hourly := job("w", "2026-03-01", -1, "Change the litter"), job("d", "2026-03-20", -1, "Turn the eggs"), job("h", "2026-03-20", 20*60, "Shut")
+	for i, x := range []*Task{&weekly, &daily, &hourly} {
+		x.First, x.Last, x.Every = date("2026-03-01"), date("2026-04-05"), []int{7, 1, 1}[i]
+	}
+	o := plain
+	o.Alarms = Alarms{true, true, true}
+	cal := readByIcalJS(t, mustICal(t, []Task{weekly, daily, hourly}, o))[0]
+	z, _ := readZone(o.TimeZone)
+	for i, from := range []string{"2026-03-02", "2026-03-20", "2026-03-20"} {
+		var want []int64
+		for d := date(from); !date("2026-04-05").Before(d); d = d.AddDays([]int{7, 1, 1}[i]) {
+			at := d.Time()
+			if i == 2 {
+				at = z.instant(d, 20*60)
+			}
+			want = append(want, at.Unix())
+		}
+		if d := cmp.Diff(want, cal.Events[i].Times); d != "" {
+			t.Error(d)
+		}
+	}
+	if !strings.Contains(cal.Events[0].Description, "Every week from 2 March 2026 to 30 March 2026.\nAbout 20 minutes of one person each time.") ||
+		!strings.Contains(cal.Events[1].Description, "Every day from 20 March") || len(cal.Events[0].Alarms) != 2 || len(cal.Events[1].Alarms)+len(cal.Events[2].Alarms) != 0 {
+		t.Errorf("%+v", cal.Events)
+	}
+	second, err := readByEmersion(t, mustICal(t, []Task{weekly}, o)).Events()[0].RecurrenceSet(z.place)
+	if err != nil || len(second.All()) != 5 {
+		t.Error(second, err)
+	}
+}
+
+func TestTheRoundsOfOneMonthJoinThoseOfTheNext(t *testing.T) {
+	for _, every := range []int{7, 14, 28} {
+		var days []measure.Date
+		for m := range 14 {
+			first := measure.DateOf(time.Date(2027, time.Month(1+m), 1, 0, 0, 0, 0, time.UTC))
+			x := Task{ID: "round", On: first, First: first, Last: measure.DateOf(first.Time().AddDate(0, 1, -1)), Every: every, State: Ahead}
+			from, times := series(x, measure.Date{})
+			for n := range times {
+				days = append(days, from.AddDays(n*every))
+			}
+		}
+		for i := 1; i < len(days); i++ {
+			if days[i].DaysSince(days[i-1]) != every {
+				t.Errorf("every %d days: %s, then %s", every, days[i-1], days[i])
+			}
+		}
+	}
+}
+
+func TestATickSetsTheDayOfARoundAndWaitingDoesNot(t *testing.T) {
+	x := Task{ID: "round", First: date("2027-02-01"), Last: date("2027-02-28"), Every: 7, State: Due}
+	today := date("2027-02-11")
+	for _, c := range []struct{ on, first string }{{"2027-02-17", "2027-02-17"}, {"2027-02-11", "2027-02-01"}} {
+		x.On = date(c.on)
+		if first, _ := series(x, today); first != date(c.first) {
+			t.Errorf("next on %s: from %s", c.on, first)
+		}
+	}
+	x.State, x.DoneOn = Done, date("2027-02-24")
+	if first, times := series(x, today); first != x.DoneOn || times != 1 {
+		t.Error(first, times)
+	}
+}
+
 func TestAnEventTellsTheCautionTheReasonTheWindowTheMinutesAndWho(t *testing.T) {
 	x := job("kill", "2026-08-08", -1, "Butcher 6 cockerels")
 	x.First, x.Last = date("2026-08-01"), date("2026-08-15")
 	x.Caution = &daybook.Sentence{Text: "The scald is hot enough to burn."}
 	x.Moved = &daybook.Sentence{Text: "The chicks came two days later."}
 	x.Why.Text = "They are ready at 17 weeks."
-	x.Minutes, x.Who, x.Kind = 180.2, Two, "butcher_day"
+	x.Minutes, x.Who, x.Kind = 180.2, Two, Butcher
 	cal := readByIcalJS(t, mustICal(t, []Task{x}, plain))[0]
 	want := "Caution: The scald is hot enough to burn.\nThey are ready at 17 weeks.\nThe chicks came two days later.\n" +
 		"Any day from 1 August 2026 to 15 August 2026 will do.\nAbout 180 minutes of one person. Needs a second pair of hands."
 	if d := cmp.Diff(want, cal.Events[0].Description); d != "" {
 		t.Error(d)
 	}
-	if d := cmp.Diff([]string{"Butcher day"}, cal.Events[0].Categories); d != "" {
+	if d := cmp.Diff([]string{"Butchering"}, cal.Events[0].Categories); d != "" {
 		t.Error(d)
 	}
 }
@@ -365,8 +434,14 @@ func drawTask(t *rapid.T, i int) Task {
 	x.On = x.On.AddDays(rapid.IntRange(0, 5*365).Draw(t, "day"))
 	x.First, x.Last = x.On.AddDays(-rapid.IntRange(0, 9).Draw(t, "before")), x.On.AddDays(rapid.IntRange(0, 9).Draw(t, "after"))
 	x.Why.Text, x.Minutes = hostileText().Draw(t, "why"), rapid.Float64().Draw(t, "minutes")
+	x.Every = rapid.SampledFrom([]int{0, 0, 1, 7}).Draw(t, "every")
 	x.State = rapid.SampledFrom([]State{Ahead, Due, Done, Missed, Gone}).Draw(t, "state")
 	return x
+}
+
+func toldOf(t Task) string {
+	first, times := series(t, plain.Today)
+	return description(t, first, times)
 }
 
 // Whatever the words are, the other reader gets them back to the letter, and
@@ -393,7 +468,7 @@ func TestEveryTextComesBack(t *testing.T) {
 		}
 		for i, e := range events {
 			s, d := texts(e)
-			if s != plainText(summary(tasks[i])) || d != plainText(description(tasks[i])) {
+			if s != plainText(summary(tasks[i])) || d != plainText(toldOf(tasks[i])) {
 				t.Fatalf("%q came back as %q", summary(tasks[i]), s)
 			}
 		}
@@ -404,7 +479,7 @@ func TestEveryTextComesBack(t *testing.T) {
 			t.Fatalf("%d events of %d jobs in\n%s", len(cal.Events), len(written[i]), files[i])
 		}
 		for j, e := range cal.Events {
-			if x := written[i][j]; e.Summary != plainText(summary(x)) || e.Description != plainText(description(x)) {
+			if x := written[i][j]; e.Summary != plainText(summary(x)) || e.Description != plainText(toldOf(x)) {
 				t.Errorf("%q came back as %q", x.What.Text, e.Summary)
 			}
 		}

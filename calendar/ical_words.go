@@ -6,7 +6,13 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"henyear/holding"
+	"henyear/measure"
 )
+
+// NameOf is what the calendar of a holding is called.
+func NameOf(h *holding.Holding) string { return h.Name + ": hens" }
 
 // summary is the line that a calendar shows for a job.
 func summary(t Task) string {
@@ -23,7 +29,7 @@ func summary(t Task) string {
 
 // description is what a calendar shows when a job is opened: first what can
 // hurt, then why, when, how long, who, and what became of it.
-func description(t Task) string {
+func description(t Task, first measure.Date, times int) string {
 	var lines []string
 	add := func(text string) {
 		if text != "" {
@@ -43,30 +49,48 @@ func description(t Task) string {
 	if t.Moved != nil {
 		add(t.Moved.Text)
 	}
-	add(window(t))
-	add(effort(t))
+	if t.Away != nil {
+		add(t.Away.Text)
+	}
+	add(window(t, first, times))
+	add(effort(t, times))
 	return strings.Join(lines, "\n")
 }
 
-// window tells the days between which a job still serves.
-func window(t Task) string {
+// window tells the days between which a job still serves, or comes again.
+func window(t Task, first measure.Date, times int) string {
 	if !isDate(t.First) || !isDate(t.Last) || t.First == t.Last {
+		return ""
+	}
+	last := first.AddDays(t.Every * (times - 1)).Words()
+	switch {
+	case times > 1 && t.Every == 1:
+		return fmt.Sprintf("Every day from %s to %s.", first.Words(), last)
+	case times > 1 && t.Every == 7:
+		return fmt.Sprintf("Every week from %s to %s.", first.Words(), last)
+	case times > 1:
+		return fmt.Sprintf("Every %d days from %s to %s.", t.Every, first.Words(), last)
+	case t.Every > 0:
 		return ""
 	}
 	return fmt.Sprintf("Any day from %s to %s will do.", t.First.Words(), t.Last.Words())
 }
 
 // effort tells how long a job takes and who can do it.
-func effort(t Task) string {
+func effort(t Task, times int) string {
 	who := whoWords[t.Who]
 	minutes := math.Round(t.Minutes)
+	each := ""
+	if times > 1 {
+		each = " each time"
+	}
 	switch {
 	case !(minutes >= 1) || math.IsInf(minutes, 0):
 		return who
 	case minutes == 1:
-		return strings.TrimSpace("About a minute of one person. " + who)
+		return strings.TrimSpace(fmt.Sprintf("About a minute of one person%s. %s", each, who))
 	}
-	return strings.TrimSpace(fmt.Sprintf("About %.0f minutes of one person. %s", minutes, who))
+	return strings.TrimSpace(fmt.Sprintf("About %.0f minutes of one person%s. %s", minutes, each, who))
 }
 
 var whoWords = map[Who]string{
@@ -76,8 +100,19 @@ var whoWords = map[Who]string{
 	Skilled: "For a trained person, as local law asks.",
 }
 
+var kindWords = map[Kind]string{
+	Daily: "Daily round", Eggs: "Hatching eggs", Hatch: "Hatching", Chicks: "Chicks", Rearing: "Rearing", Butcher: "Butchering", Cull: "Choosing",
+	Feed: "Feed", Health: "Health", House: "House and run", Weather: "Weather", Light: "Light", Order: "Orders and sales", Records: "Records", Leave: "Away weeks",
+}
+
+// KindWords names a kind of job for a reader.
+func KindWords(k Kind) string { return category(k) }
+
 // category names the kind of a job as calendars sort and colour by it.
 func category(k Kind) string {
+	if words, known := kindWords[k]; known {
+		return words
+	}
 	text := strings.ReplaceAll(string(k), "_", " ")
 	first, size := utf8.DecodeRuneInString(text)
 	return string(unicode.ToUpper(first)) + text[size:]

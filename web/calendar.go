@@ -54,7 +54,7 @@ func (s *Server) calendarOf(ctx context.Context) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := calendar.ICalOptions{Alarms: set.Alarms, WithoutKinds: set.WithoutKinds, WithoutWho: set.WithoutWho, Stamp: set.Changed}
+	o := calendar.ICalOptions{Alarms: set.Alarms, WithoutKinds: set.WithoutKinds, WithoutWho: set.WithoutWho, Stamp: set.Changed, Today: s.date()}
 	if err := s.calendarFacts(ctx, &o); err != nil {
 		return nil, err
 	}
@@ -67,7 +67,7 @@ func (s *Server) calendarFacts(ctx context.Context, o *calendar.ICalOptions) err
 	if err != nil {
 		return err
 	}
-	o.Name, o.Holding, o.TimeZone = say("calendar.name", h.Name), h.Name, h.TimeZone
+	o.Name, o.Holding, o.TimeZone = calendar.NameOf(h), h.Name, h.TimeZone
 	later := func(t time.Time) {
 		if t.After(o.Stamp) {
 			o.Stamp = t
@@ -99,7 +99,7 @@ func (s *Server) calendarFacts(ctx context.Context, o *calendar.ICalOptions) err
 
 func (s *Server) calendarChoices() (calendarSettings, error) {
 	if s.Devices == nil {
-		return calendarSettings{}, nil
+		return usualCalendar(), nil
 	}
 	return s.Devices.calendarSettings()
 }
@@ -230,7 +230,7 @@ func (s *Server) calendarPage(w http.ResponseWriter, r *http.Request, status int
 	}
 	v.Alarms, v.CanSave = set.Alarms, s.Devices != nil
 	for _, k := range kindsOf(tasks, set) {
-		v.Kinds = append(v.Kinds, choice{Value: string(k), Label: kindName(k), Chosen: !slices.Contains(set.WithoutKinds, k)})
+		v.Kinds = append(v.Kinds, choice{Value: string(k), Label: calendar.KindWords(k), Chosen: !slices.Contains(set.WithoutKinds, k)})
 	}
 	for _, who := range everyWho {
 		v.Who = append(v.Who, choice{Value: string(who), Label: say(whoCodes[who]), Chosen: !slices.Contains(set.WithoutWho, who)})
@@ -257,29 +257,12 @@ var whoCodes = map[calendar.Who]string{
 	calendar.Two: "calendar.who.two", calendar.Skilled: "calendar.who.skilled",
 }
 
-// kindsOf are the kinds of the jobs in the order in which they first come up,
-// and those that were left out before.
+// kindsOf are the kinds of the jobs that there are, and those that were left out
+// before, in their usual order.
 func kindsOf(tasks []calendar.Task, set calendarSettings) []calendar.Kind {
-	var list []calendar.Kind
-	add := func(k calendar.Kind) {
-		if k != "" && !slices.Contains(list, k) {
-			list = append(list, k)
-		}
-	}
-	for _, t := range tasks {
-		add(t.Kind)
-	}
-	for _, k := range set.WithoutKinds {
-		add(k)
-	}
-	return list
-}
-
-func kindName(k calendar.Kind) string {
-	if text, ok := english["calendar.kind."+string(k)]; ok {
-		return text
-	}
-	return report.Capital(strings.ReplaceAll(string(k), "_", " "))
+	return slices.DeleteFunc(calendar.Kinds(), func(k calendar.Kind) bool {
+		return !slices.Contains(set.WithoutKinds, k) && !slices.ContainsFunc(tasks, func(t calendar.Task) bool { return t.Kind == k })
+	})
 }
 
 func (s *Server) saveCalendar(w http.ResponseWriter, r *http.Request) {
@@ -337,9 +320,6 @@ func (s *Server) calendarChanged(w http.ResponseWriter, r *http.Request, err err
 	http.Redirect(w, r, "/work/calendar", http.StatusSeeOther)
 }
 
-// listWork works the jobs out.
-var listWork = func(calendar.Input) ([]calendar.Task, error) { return nil, nil }
-
 // calendarTasks are the jobs of the plan kept last, as the flock stands today.
 func (s *Server) calendarTasks(ctx context.Context) ([]calendar.Task, error) {
 	h, err := s.Holdings.Current(ctx)
@@ -359,5 +339,9 @@ func (s *Server) calendarTasks(ctx context.Context) ([]calendar.Task, error) {
 			return nil, err
 		}
 	}
-	return listWork(in)
+	list, err := calendar.Of(in)
+	if err != nil {
+		return nil, err
+	}
+	return list.Tasks, nil
 }

@@ -46,6 +46,12 @@ type calendarKeys struct {
 	guesses guesses
 }
 
+// usualCalendar leaves the daily round out: it needs no calendar, and would hide
+// what does.
+func usualCalendar() calendarSettings {
+	return calendarSettings{Alarms: calendar.Alarms{Evening: true, HourBefore: true}, WithoutKinds: []calendar.Kind{calendar.Daily}}
+}
+
 func (d *Devices) calendarSettings() (calendarSettings, error) {
 	d.calendar.mu.Lock()
 	defer d.calendar.mu.Unlock()
@@ -53,7 +59,7 @@ func (d *Devices) calendarSettings() (calendarSettings, error) {
 }
 
 func (d *Devices) readCalendar() (calendarSettings, error) {
-	set := calendarSettings{Alarms: calendar.Alarms{Evening: true, HourBefore: true}}
+	set := usualCalendar()
 	err := readOwn(filepath.Join(d.folder, calendarFile), &set)
 	if err == nil && set.Format > calendarFormat {
 		err = newerFile(calendarFile)

@@ -21,6 +21,23 @@ function instant(component, name) {
   return { text: property.getFirstValue().toString(), day: time.isDate, unix: time.toUnixTime(), tzid: tzid || "" };
 }
 
+// Every time that an event comes, at most a thousand.
+function times(component) {
+  const start = component.getFirstProperty("dtstart").getFirstValue().clone();
+  const first = instant(component, "dtstart");
+  if (!component.getFirstProperty("rrule")) return [first.unix];
+  const tzid = component.getFirstProperty("dtstart").getParameter("tzid");
+  const zone = component.parent.getAllSubcomponents("vtimezone").find(z => z.getFirstPropertyValue("tzid") === tzid);
+  const all = [];
+  for (const e = new ICAL.RecurExpansion({ component, dtstart: start }); all.length < 1000;) {
+    const next = e.next();
+    if (!next) break;
+    if (zone) next.zone = new ICAL.Timezone(zone);
+    all.push(next.toUnixTime());
+  }
+  return all;
+}
+
 function event(component) {
   const value = name => component.getFirstPropertyValue(name);
   const duration = value("duration");
@@ -31,6 +48,7 @@ function event(component) {
     transparent: value("transp") === "TRANSPARENT", sequence: value("sequence"),
     stamp: value("dtstamp").toUnixTime(), modified: value("last-modified").toUnixTime(),
     start: instant(component, "dtstart"), end: instant(component, "dtend"),
+    times: times(component),
     seconds: duration ? duration.toSeconds() : 0,
     categories: component.getAllProperties("categories").flatMap(p => p.getValues()),
     alarms: component.getAllSubcomponents("valarm").map(a => ({
