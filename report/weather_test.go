@@ -90,6 +90,55 @@ func TestThinRecordsAreToldWithoutGapsInTheText(t *testing.T) {
 	}
 }
 
+func TestEveryKindOfFileIsToldWithoutGapsInTheText(t *testing.T) {
+	folder := filepath.Join("..", "climate", "weather", "testdata", "samples")
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kinds := map[weather.Kind]bool{}
+	for _, e := range entries {
+		if e.Name() == "README.md" {
+			continue
+		}
+		text, err := os.ReadFile(filepath.Join(folder, e.Name()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := weather.Read(bytes.NewReader(text), weather.Options{Name: e.Name(), Today: measure.Date{Year: 2026, Month: 11, Day: 28}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		kinds[r.Kind] = true
+		a := Weather(r, []string{e.Name()}, measure.US)
+		var b bytes.Buffer
+		if err := WeatherText(&b, a, 80); err != nil {
+			t.Fatal(err)
+		}
+		narrowEnough(t, b.String(), 80)
+		for _, bad := range []string{"[weather", "NaN", "!("} {
+			if strings.Contains(b.String(), bad) {
+				t.Errorf("%s: %q in\n%s", e.Name(), bad, b.String())
+			}
+		}
+		if _, err := json.Marshal(a); err != nil {
+			t.Errorf("%s: %v", e.Name(), err)
+		}
+		a.WeatherRange(presentPlace)
+		a.WeatherNights(presentPlace)
+	}
+	if len(kinds) != len(kindCodes) {
+		t.Errorf("%d kinds of file were tried, of %d", len(kinds), len(kindCodes))
+	}
+}
+
+func TestNoFileCanSteerATerminal(t *testing.T) {
+	n := weather.Note{Text: "has several stations: \x1b[2J\u202eA,\nB at -3 C"}
+	if got := NoteWords(n); got != "has several stations: ?[2J?A,?B at −3 C" {
+		t.Errorf("%q", got)
+	}
+}
+
 func TestTheDrawingsOfARecordAreTheSameBytesAsBefore(t *testing.T) {
 	a := hillAnswer(measure.Metric)
 	ids := map[string]bool{}

@@ -326,7 +326,7 @@ var kindCodes = map[weather.Kind]string{weather.ByStation: "weather.kind.ghcn_by
 // FileWords say what the files are, where the station stands, and which years count.
 func (a *WeatherAnswer) FileWords() []string {
 	s := a.Summary
-	files := strings.Join(a.Files, ", ")
+	files := PlainWords(strings.Join(a.Files, ", "))
 	list := []string{say(kindCodes[s.Kind], files)}
 	if s.At == nil {
 		list = append(list, say("weather.at.unknown"))

@@ -3,6 +3,8 @@ package report
 import (
 	"io"
 	"regexp"
+	"strings"
+	"unicode"
 
 	"henyear/climate/weather"
 )
@@ -10,7 +12,20 @@ import (
 var hyphenMinus = regexp.MustCompile(`(^|[ (])-(\d)`)
 
 // NoteWords is the sentence of a note with the minus signs of pages and tables.
-func NoteWords(n weather.Note) string { return hyphenMinus.ReplaceAllString(n.Text, "$1−$2") }
+func NoteWords(n weather.Note) string {
+	return hyphenMinus.ReplaceAllString(PlainWords(n.Text), "$1−$2")
+}
+
+// PlainWords is a sentence without the control characters that a file may bring
+// into it, so that no file can steer a terminal.
+func PlainWords(text string) string {
+	return strings.Map(func(c rune) rune {
+		if !unicode.IsPrint(c) && c != '\u00a0' && c != '\u202f' {
+			return '?'
+		}
+		return c
+	}, text)
+}
 
 // WeatherText writes what a record says as plain text for a terminal of the given
 // width in columns. It returns the error of the writer.

@@ -106,16 +106,17 @@ func (s *Server) takeWeather(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	up := &upload{body: r.Body, left: maxWeather + maxForm, fields: map[string]string{}, today: s.date()}
+	body := r.Body
+	up := &upload{body: body, left: maxWeather + maxForm, fields: map[string]string{}, today: s.date()}
 	record, err := up.record(r, p.Units())
 	if err != nil {
-		io.CopyN(io.Discard, r.Body, weatherRunsOut)
+		io.CopyN(io.Discard, body, weatherRunsOut)
 		status := http.StatusUnprocessableEntity
 		var refusal *weather.Refusal
 		if up.left < 0 || errors.As(err, &refusal) && refusal.Code == "too-large" {
 			status, err = http.StatusRequestEntityTooLarge, errors.New(say("weather.large", strconv.Itoa(maxWeather>>20)))
 		}
-		s.weatherPage(w, r, status, p, weatherView{Fields: up.fields, Fault: capitalised(err.Error())})
+		s.weatherPage(w, r, status, p, weatherView{Fields: up.fields, Fault: capitalised(report.PlainWords(err.Error()))})
 		return
 	}
 	v := weatherView{Fields: up.fields}

@@ -79,7 +79,7 @@ func (c placeCommand) Run(ctx context.Context, t terminal) error {
 	}
 	record, err := c.whole(records)
 	if err != nil {
-		return badInput{err}
+		return badInput{errors.New(report.PlainWords(err.Error()))}
 	}
 	answer := report.Weather(record, c.names(), c.units(h))
 	switch {
@@ -161,7 +161,7 @@ func (c placeCommand) record(ctx context.Context, t terminal, file string) (*wea
 	}
 	r, err := weather.Read(in, weather.Options{Name: fileName(file), Today: c.Today, Units: weather.Units(c.FileUnits), Station: c.Station})
 	if err != nil {
-		return nil, badInput{err}
+		return nil, badInput{errors.New(report.PlainWords(err.Error()))}
 	}
 	return r, nil
 }
