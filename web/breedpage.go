@@ -60,7 +60,9 @@ func tenth(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Unit
 
 // combNights has its range beside it; the table is sorted by the best figure.
 func combNights(func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
-	return func(b plan.BreedYear, _ measure.Units, _ measure.Currency) string { return report.CombNights(b) }
+	return func(b plan.BreedYear, _ measure.Units, _ measure.Currency) string {
+		return strings.Replace(report.CombNights(b), "–", "\u2060–\u2060", 1) // a narrow column does not break it there
+	}
 }
 
 func inMass(value func(plan.BreedYear) float64) func(plan.BreedYear, measure.Units, measure.Currency) string {
