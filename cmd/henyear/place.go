@@ -157,7 +157,7 @@ func (c placeCommand) record(ctx context.Context, t terminal, file string) (*wea
 	}
 	in := bufio.NewReaderSize(untilDone{ctx, from}, holdingHead)
 	if head, _ := in.Peek(holdingHead); holdingLine.Match(head) {
-		return nil, c.told(file, in)
+		return nil, c.told(t, file, in)
 	}
 	r, err := weather.Read(in, weather.Options{Name: fileName(file), Today: c.Today, Units: weather.Units(c.FileUnits), Station: c.Station})
 	if err != nil {
@@ -204,8 +204,9 @@ var holdingLine = regexp.MustCompile(`(?m)^\s*format\s*=\s*\d`)
 
 const holdingHead = 64 << 10
 
-// told tells of the place of a holding file.
-func (c placeCommand) told(file string, in io.Reader) error {
+// told tells of the place of a holding file: its light, the air of its houses, and
+// what it does to the birds.
+func (c placeCommand) told(t terminal, file string, in io.Reader) error {
 	if len(c.Files) > 1 || c.Use || c.Holding != "" {
 		return badInput{fmt.Errorf("%s is a holding file; give weather files as FILE and the holding with --holding", fileName(file))}
 	}
@@ -213,10 +214,16 @@ func (c placeCommand) told(file string, in io.Reader) error {
 	if err := describe(fileName(file), err); err != nil {
 		return err
 	}
-	if _, _, err := parseHolding(text, fileName(file), noDate); err != nil {
+	h, _, err := parseHolding(text, fileName(file), noDate)
+	if err != nil {
 		return err
 	}
-	return badInput{fmt.Errorf("%s is a holding file; its place is told on the pages (henyear serve) for now, and here that of weather files", fileName(file))}
+	h.Units = c.units(h)
+	answer := report.PlaceOf(h, nil)
+	if c.JSON {
+		return writeJSON(t.out, answer)
+	}
+	return report.PlaceText(t.out, answer, widthOf(t.out))
 }
 
 // whole joins the records, takes what was given on the command line and sets the
