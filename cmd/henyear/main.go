@@ -65,7 +65,7 @@ type commands struct {
 	Plan    planCommand    `cmd:"" help:"Plan the flock of a holding and print the plan."`
 	Odds    oddsCommand    `cmd:"" help:"Live the plan of a holding through thousands of random years and say how they turn out."`
 	Improve improveCommand `cmd:"" help:"Say what bettering the place would be worth: shade, vents, wool, litter, a run, a net, lamps, more house."`
-	Place   placeCommand   `cmd:"" help:"Say what the weather record of your own valley tells, and plan with it."`
+	Place   placeCommand   `cmd:"" help:"Tell of the place of a holding: light, air, cold and heat; or of a weather record of your own valley, to plan with."`
 	Breeds  breedsCommand  `cmd:"" help:"Run the household's own year with each breed and compare them."`
 	Check   checkCommand   `cmd:"" help:"Check a holding file and say what is wrong or was taken as given."`
 	Serve   serveCommand   `cmd:"" help:"Show the pages in a browser on this computer."`
