@@ -129,9 +129,13 @@ func (s *Server) Handler() http.Handler {
 func (s *Server) pagesOf(more func(*http.ServeMux)) http.Handler {
 	mux := http.NewServeMux()
 	s.daybookRoutes(mux)
+	s.workRoutes(mux)
 	s.weatherRoutes(mux)
+	s.butcherRoutes(mux)
 	s.calendarRoutes(mux)
 	s.improveRoutes(mux)
+	s.tallyRoutes(mux)
+	s.sheetRoutes(mux)
 	more(mux)
 	mux.HandleFunc("GET /{$}", s.showPlan)
 	mux.HandleFunc("GET /odds", s.showOdds)
