@@ -181,6 +181,9 @@ func (s *Sheet) afterwards(in Input) {
 
 func minutes(hours float64) int { return int(math.Round(hours * 60)) }
 
+// five rounds up to five minutes, for nobody plans to the minute.
+func five(m int) int { return (m + 4) / 5 * 5 }
+
 // quarter rounds a clock time down to a quarter of an hour.
 func quarter(m int) int { return int(math.Floor(float64(m)/15)) * 15 }
 
@@ -188,8 +191,8 @@ func (s *Sheet) clock(in Input) {
 	c := &s.Clock
 	c.First = in.Start
 	c.SetUp = quarter(in.Start - minutes(setUpShare*s.FixedH.Plan))
-	c.Last = in.Start + minutes(s.KillH.Plan)
-	c.LastLate = in.Start + minutes(s.KillH.High)
+	c.Last = in.Start + five(minutes(s.KillH.Plan))
+	c.LastLate = in.Start + five(minutes(s.KillH.High))
 	c.Giblets = c.Last + 60*GibletHours
 	c.Cold = c.Last + minutes(s.ChillHours)
 	c.Done = c.Last + minutes((1-setUpShare)*s.FixedH.Plan)
@@ -207,7 +210,7 @@ func lots(birds, start int, hours float64, fast Range) []Lot {
 	each := minutes(hours) / k
 	for i := range list {
 		n := birds/k + btoi(i < birds%k)
-		l := Lot{Birds: n, First: start + i*each, Last: start + (i+1)*each}
+		l := Lot{Birds: n, First: start + five(i*each), Last: start + five((i+1)*each)}
 		middle := (l.First + l.Last) / 2
 		at := quarter(middle - minutes(fast.Plan))
 		// Never so late that the first has less than the least.

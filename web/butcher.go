@@ -208,7 +208,7 @@ func (v *butcherView) fill(in calendar.Input, d *calendar.ButcherDay, c calendar
 		}
 	}
 	for _, day := range calendar.ButcherDates(in.Plan, in.Today) {
-		if len(v.Dates) < 8 {
+		if len(v.Dates) < 4 {
 			v.Dates = append(v.Dates, choice{Value: "/work/butcher?on=" + day.String(), Label: report.Day(day), Chosen: day == d.On})
 		}
 	}
@@ -289,12 +289,14 @@ func spreadKg(u measure.Units, s calendar.Spread) string {
 	return say("butcher.range", fineKg(u, s.Mean), fineKg(u, s.Low), fineKg(u, s.High))
 }
 
-// liquid writes litres, or gallons where they are used.
+// liquid writes litres, or gallons where they are used, with two digits that
+// count.
 func liquid(u measure.Units, litres float64) string {
+	unit := "l"
 	if u == measure.US {
-		return report.Number(litres/measure.LitrePerGallon, 0) + "\u00a0" + say("butcher.gallons")
+		litres, unit = litres/measure.LitrePerGallon, say("butcher.gallons")
 	}
-	return report.Number(litres, 0) + "\u00a0l"
+	return report.Number(measure.Significant(litres, 2), 0) + "\u00a0" + unit
 }
 
 func warmth(u measure.Units, c float64) string {
