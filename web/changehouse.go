@@ -28,18 +28,18 @@ func houseFields(h *holding.Holding, u measure.Units) []fieldRow {
 func houseDetail(i int, name string, u measure.Units) []fieldRow {
 	n := "house-" + strconv.Itoa(i)
 	at := func(h *holding.Holding) *holding.House { return &h.Means.Houses[i] }
-	length := func(code string, low, high float64, of func(*housing.Build) *float64) field {
+	length := func(code, label string, low, high float64, of func(*housing.Build) *float64) field {
 		return builtField(i, func(at func(*holding.Holding) *float64) field {
-			return toldField(quantity(n+"-"+code, say("field.house."+code), u, measure.LengthM, low, high, at))
+			return toldField(quantity(n+"-"+code, say(label), u, measure.LengthM, low, high, at))
 		}, of)
 	}
-	area := func(code string, high float64, of func(*housing.Build) *float64) field {
+	area := func(code, label string, high float64, of func(*housing.Build) *float64) field {
 		return builtField(i, func(at func(*holding.Holding) *float64) field {
-			return toldField(quantity(n+"-"+code, say("field.house."+code), u, measure.AreaM2, 0, high, at))
+			return toldField(quantity(n+"-"+code, say(label), u, measure.AreaM2, 0, high, at))
 		}, of)
 	}
-	yes := func(code string, of func(*housing.Build) *bool) field {
-		return builtTick(i, n+"-"+code, say("field.house."+code), of)
+	yes := func(code, label string, of func(*housing.Build) *bool) field {
+		return builtTick(i, n+"-"+code, say(label), of)
 	}
 	example := say("field.layers.example")
 	if u == measure.US {
@@ -47,32 +47,32 @@ func houseDetail(i int, name string, u measure.Units) []fieldRow {
 	}
 	return []fieldRow{
 		{legend: say("field.house.size", name), fields: []field{
-			length("length", 0.3, 100, func(b *housing.Build) *float64 { return &b.LengthM }),
-			length("width", 0.3, 100, func(b *housing.Build) *float64 { return &b.WidthM }),
-			length("height", 0.3, 20, func(b *housing.Build) *float64 { return &b.HeightM }),
+			length("length", "field.house.length", 0.3, 100, func(b *housing.Build) *float64 { return &b.LengthM }),
+			length("width", "field.house.width", 0.3, 100, func(b *housing.Build) *float64 { return &b.WidthM }),
+			length("height", "field.house.height", 0.3, 20, func(b *housing.Build) *float64 { return &b.HeightM }),
 		}},
 		{legend: say("field.house.shell", name), fields: []field{
 			layersField(i, n+"-wall", say("field.house.wall", example), u, func(b *housing.Build) *housing.Section { return &b.Walls }),
 			layersField(i, n+"-roof", say("field.house.roof"), u, func(b *housing.Build) *housing.Section { return &b.Roof }),
 			layersField(i, n+"-floor", say("field.house.floor"), u, func(b *housing.Build) *housing.Section { return &b.Floor }),
 			windowField(i, n+"-window", u),
-			yes("double", func(b *housing.Build) *bool { return &b.DoubleGlass }),
+			yes("double", "field.house.double", func(b *housing.Build) *bool { return &b.DoubleGlass }),
 		}},
 		{legend: say("field.house.vents", name), fields: []field{
-			area("vent", 1000, func(b *housing.Build) *float64 { return &b.Vents.AreaM2 }),
-			length("rise", 0, 20, func(b *housing.Build) *float64 { return &b.Vents.RiseM }),
+			area("vent", "field.house.vent", 1000, func(b *housing.Build) *float64 { return &b.Vents.AreaM2 }),
+			length("rise", "field.house.rise", 0, 20, func(b *housing.Build) *float64 { return &b.Vents.RiseM }),
 			shelterField(i, n+"-shelter"),
 		}},
 		{legend: say("field.house.inside", name), fields: []field{
 			smallField(n+"-litter", say("field.house.litter"), u, 100, 1, func(h *holding.Holding) *float64 { return &at(h).LitterCM }),
-			toldField(number(n+"-draught", say("field.house.draught"), say("unit.ms"), 0, 10, func(h *holding.Holding) *float64 { return &at(h).DraughtMS })),
+			draughtField(n+"-draught", u, func(h *holding.Holding) *float64 { return &at(h).DraughtMS }),
 			toldField(count(n+"-pop-holes", say("field.house.pop_holes"), "", 100, false, func(h *holding.Holding) *int { return &at(h).PopHoles })),
 			smallField(n+"-pop-high", say("field.house.pop_high"), u, 300, 100, func(h *holding.Holding) *float64 { return &at(h).PopHighM }),
 			smallField(n+"-pop-wide", say("field.house.pop_wide"), u, 1000, 100, func(h *holding.Holding) *float64 { return &at(h).PopWideM }),
 			toldField(quantity(n+"-trough", say("field.house.trough"), u, measure.LengthM, 0, 1000, func(h *holding.Holding) *float64 { return &at(h).TroughM })),
 			toldField(count(n+"-drinkers", say("field.house.drinkers"), "", 5000, false, func(h *holding.Holding) *int { return &at(h).DrinkerCups })),
 			tick(n+"-boards", say("field.house.boards"), func(h *holding.Holding) *bool { return &at(h).BoardsClean }),
-			yes("wet", func(b *housing.Build) *bool { return &b.WetLitter }),
+			yes("wet", "field.house.wet", func(b *housing.Build) *bool { return &b.WetLitter }),
 		}},
 	}
 }
@@ -152,7 +152,11 @@ func builtTick(i int, name, label string, of func(*housing.Build) *bool) field {
 }
 
 func layersField(i int, name, label string, u measure.Units, of func(*housing.Build) *housing.Section) field {
-	return field{name: name, label: label, kind: "line",
+	unit := say("unit.mm")
+	if u == measure.US {
+		unit = "" // the figures carry theirs
+	}
+	return field{name: name, label: label, unit: unit, kind: "line",
 		get: func(h *holding.Holding) string { return holding.LayersText(*of(buildOf(h, i)), u) },
 		set: func(h *holding.Holding, text string) error {
 			s, err := holding.ParseLayers(text)
@@ -194,11 +198,8 @@ var windParts = map[string]float64{"": 0, "sheltered": 0.3, "open": 0.65}
 func shelterField(i int, name string) field {
 	var choices []choice
 	for _, v := range []string{"", "sheltered", "open"} {
-		label := say("shelter.unknown")
-		if v != "" {
-			label = say("shelter." + v)
-		}
-		choices = append(choices, choice{Value: v, Label: label})
+		label := map[string]string{"": "shelter.unknown", "sheltered": "shelter.sheltered", "open": "shelter.open"}[v]
+		choices = append(choices, choice{Value: v, Label: say(label)})
 	}
 	return choose(name, say("field.house.shelter"), choices, func(h *holding.Holding) string {
 		part := buildOf(h, i).Vents.WindPart
@@ -217,16 +218,31 @@ func shelterField(i int, name string) field {
 // smallField makes a box in centimetres or inches for a length that is kept as so many
 // centimetres to the unit.
 func smallField(name, label string, u measure.Units, mostCM, perUnit float64, at func(*holding.Holding) *float64) field {
-	shown, unit := 1.0, say("unit.cm")
 	if u == measure.US {
-		shown, unit = measure.MMPerInch/10, say("unit.inch")
+		return scaledField(name, label, say("unit.inch"), mostCM, perUnit, measure.MMPerInch/10, at)
 	}
+	return scaledField(name, label, say("unit.cm"), mostCM, perUnit, 1, at)
+}
+
+const mphMS = 5280 * measure.MPerFoot / 3600
+
+func draughtField(name string, u measure.Units, at func(*holding.Holding) *float64) field {
+	const most = 10 // m/s
+	if u == measure.US {
+		return scaledField(name, say("field.house.draught"), say("unit.mph"), most, 1, mphMS, at)
+	}
+	return scaledField(name, say("field.house.draught"), say("unit.ms"), most, 1, 1, at)
+}
+
+// scaledField makes a box whose figure times shown over kept is what the holding keeps;
+// most is times shown.
+func scaledField(name, label, unit string, most, kept, shown float64, at func(*holding.Holding) *float64) field {
 	return toldField(field{name: name, label: label, unit: unit, kind: "number",
-		get: func(h *holding.Holding) string { return trim(*at(h) * perUnit / shown) },
+		get: func(h *holding.Holding) string { return trim(*at(h) * kept / shown) },
 		set: func(h *holding.Holding, text string) error {
-			x, err := parseNumber(text, 0, mostCM/shown)
+			x, err := parseNumber(text, 0, most/shown)
 			if err == nil {
-				*at(h) = x * shown / perUnit
+				*at(h) = x * shown / kept
 			}
 			return err
 		}})
