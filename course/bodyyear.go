@@ -58,7 +58,7 @@ func (b *Book) combFigures(body *Body, r *breed.Breed, sex bird.Sex) {
 	nights, _ := b.combYear(comb, sex)
 	body.CombNights = Figure{nights, "nights", b.combWorking("comb-nights", comb, sex, nights)}
 	nights, _ = b.combYear(wattle, sex)
-	body.WattleNights = Figure{nights, "nights", b.combWorking("wattle-nights", wattle, sex, nights)}
+	body.WattleNights = Figure{nights, "nights", b.combWorking(wattleNights, wattle, sex, nights)}
 }
 
 // HeatHoursOf is the hours of heat strain of each week of the steady year for a
@@ -188,7 +188,9 @@ func (y *seasons) tableBird(law *bird.Law, weeks int, into []bird.Outputs) (t ta
 		t.dressedKg += course[weeks-1].DressedKg / starts
 		t.alive += course[weeks-1].AliveEnd / starts
 		for _, o := range course {
-			t.feedKg += o.FeedKg / o.Alive / starts
+			if o.Alive > 0 {
+				t.feedKg += o.FeedKg / o.Alive / starts
+			}
 		}
 	}
 	return t

@@ -45,7 +45,8 @@ func TestEveryFigureOfABodyCanBeOpened(t *testing.T) {
 
 func TestEveryBreedHasABodyHere(t *testing.T) {
 	b := bookOf(example(t, "plain"), false)
-	for _, r := range breed.All() {
+	list := append(breed.All(), breed.Cross(record(t, "leghorn"), record(t, "sussex")))
+	for _, r := range list {
 		for _, sex := range []bird.Sex{bird.Hen, bird.Cock} {
 			body := b.BodyOf(r, breed.Utility, sex)
 			for _, f := range body.figures() {

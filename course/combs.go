@@ -157,6 +157,9 @@ func (b *Book) combWorking(code string, c bird.Comb, sex bird.Sex, nights bird.R
 	if sex == bird.Hen {
 		formula += " A hen tucks her head under the wing: half of the fall below freezing counts."
 	}
+	if code == wattleNights {
+		formula += " Reckoned like a comb that stands free. Wattles sunk in the neck feathers fare better than this, wattles wet from drinking worse; how many nights hardly tells large ones from small."
+	}
 	return source.NewWorking(code, formula, combRange, combKeys,
 		source.WorkingInput{Name: "height of the blade", Value: c.HeightMM, Unit: "mm", Key: "breed-comb-sizes"},
 		source.WorkingInput{Name: "thickness", Value: c.ThicknessMM, Unit: "mm", Key: "breed-comb-sizes"},
@@ -172,6 +175,8 @@ func (b *Book) combWorking(code string, c bird.Comb, sex bird.Sex, nights bird.R
 		source.WorkingInput{Name: "nights a year", Value: nights.Best, Unit: "nights"},
 	)
 }
+
+const wattleNights = "wattle-nights"
 
 // perMin turns a flow in 1/s into ml a minute for 100 ml of flesh.
 const perMin = 6000
