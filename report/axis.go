@@ -57,7 +57,7 @@ func (p *pen) scale(f *frame, low, high float64, unit string) {
 	ticks := steps(low, high, max(3, int((f.bottom-f.top)/42)))
 	f.low, f.high = ticks[0], ticks[len(ticks)-1]
 	decimals := 0
-	if len(ticks) > 1 && ticks[1]-ticks[0] < 1 {
+	if len(ticks) > 1 && math.Mod(ticks[1]-ticks[0], 1) != 0 {
 		decimals = 1
 	}
 	for _, t := range ticks {
