@@ -83,6 +83,8 @@ type commands struct {
 	Notices  noticesCommand  `cmd:"" help:"Print the licences of the parts that are built in."`
 	Version  versionCommand  `cmd:"" help:"Print the version."`
 
+	Calendar calendarCommand `cmd:"" help:"Write the jobs of the flock as a file that calendars of phones and computers read."`
+
 	SolveChild solveChildCommand `cmd:"" hidden:"" help:"Solve one programme for another copy of this program."`
 }
 
@@ -109,7 +111,7 @@ func dispatch(ctx context.Context, args []string, t terminal) error {
 			"Start with: henyear example valley > holding.toml"),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
 		kong.Writers(t.out, t.err),
-		kong.Vars{"port": strconv.Itoa(usualPort), "deviceport": strconv.Itoa(web.UsualDevicePort), "example": examples.Demo, "examples": exampleNames()},
+		kong.Vars{"port": strconv.Itoa(usualPort), "deviceport": strconv.Itoa(web.UsualDevicePort), "example": examples.Demo, "examples": exampleNames(), "kinds": kindNames()},
 		kong.TypeMapper(reflect.TypeFor[measure.Date](), kong.MapperFunc(readDate)),
 	)
 	if err != nil {
