@@ -132,6 +132,7 @@ func (s *Server) pagesOf(more func(*http.ServeMux)) http.Handler {
 	s.workRoutes(mux)
 	s.weatherRoutes(mux)
 	s.butcherRoutes(mux)
+	s.hatchDayRoutes(mux)
 	s.calendarRoutes(mux)
 	s.improveRoutes(mux)
 	s.tallyRoutes(mux)
