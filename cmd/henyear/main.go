@@ -68,6 +68,7 @@ type commands struct {
 	Place   placeCommand   `cmd:"" help:"Tell of the place of a holding: light, air, cold and heat; or of a weather record of your own valley, to plan with."`
 	Breeds  breedsCommand  `cmd:"" help:"Run the household's own year with each breed and compare them."`
 	Check   checkCommand   `cmd:"" help:"Check a holding file and say what is wrong or was taken as given."`
+	Tables  tablesCommand  `cmd:"" help:"Write the figures as files for spreadsheets and other programs."`
 	Serve   serveCommand   `cmd:"" help:"Show the pages in a browser on this computer."`
 	Demo    demoCommand    `cmd:"" help:"Plan the first example and show it, leaving nothing behind."`
 	Example exampleCommand `cmd:"" help:"Print an example holding file to start from."`
