@@ -1,6 +1,9 @@
 package housing
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // UsualBuild is the layers that stand behind a house of which only the floor is
 // known: a rectangle with sides 4 to 3, boards of 12 mm, or with insulated 55 mm
@@ -17,6 +20,6 @@ func UsualBuild(floorM2 float64, insulated bool) Build {
 	}
 	return Build{
 		LengthM: floor / width, WidthM: width, WindowM2: windowShare * floor,
-		Walls: Section{Layers: walls}, Roof: Section{Layers: walls}, Floor: Section{Layers: ground},
+		Walls: Section{Layers: walls}, Roof: Section{Layers: slices.Clone(walls)}, Floor: Section{Layers: ground},
 	}
 }
