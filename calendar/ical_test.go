@@ -349,7 +349,7 @@ func TestAnEventTellsTheCautionTheReasonTheWindowTheMinutesAndWho(t *testing.T) 
 	if d := cmp.Diff(want, cal.Events[0].Description); d != "" {
 		t.Error(d)
 	}
-	if d := cmp.Diff([]string{"Butchering"}, cal.Events[0].Categories); d != "" {
+	if d := cmp.Diff([]string{"Butcher day"}, cal.Events[0].Categories); d != "" {
 		t.Error(d)
 	}
 }

@@ -101,8 +101,8 @@ var whoWords = map[Who]string{
 }
 
 var kindWords = map[Kind]string{
-	Daily: "Daily round", Eggs: "Hatching eggs", Hatch: "Hatching", Chicks: "Chicks", Rearing: "Rearing", Butcher: "Butchering", Cull: "Choosing",
-	Feed: "Feed", Health: "Health", House: "House and run", Weather: "Weather", Light: "Light", Order: "Orders and sales", Records: "Records", Leave: "Away weeks",
+	Daily: "Daily round", Eggs: "Hatching eggs", Hatch: "Hatch", Chicks: "Chicks", Rearing: "Young birds", Butcher: "Butcher day", Cull: "Cull",
+	Feed: "Feed", Health: "Health", House: "House", Weather: "Weather", Light: "Lights", Order: "Orders", Records: "Records", Leave: "Away weeks",
 }
 
 // KindWords names a kind of job for a reader.

@@ -136,7 +136,7 @@ func (s *Server) functions() template.FuncMap {
 		"main": func() []string { return []string{"plan", "work", "daybook", "odds", "breeds", "place", "change"} },
 		"more": func() []string { return []string{"sources", "evidence", "notices"} },
 		"here": func(name string) string {
-			return map[string]string{"last": "daybook", "record": "daybook", "flock": "daybook", "import": "daybook", "weather": "place", "improve": "place", "tally": "daybook", "sheets": "work", "sheet": "work", "book": "work"}[name]
+			return map[string]string{"last": "daybook", "record": "daybook", "flock": "daybook", "import": "daybook", "weather": "place", "improve": "place", "tally": "daybook", "sheets": "work", "sheet": "work", "book": "work", "calendar": "work"}[name]
 		},
 		"figure":    significant,
 		"knownMiss": knownMiss,
