@@ -14,6 +14,8 @@ import (
 	"henyear/daybook"
 	"henyear/internal/browser"
 	"henyear/measure"
+
+	"pgregory.net/rapid"
 )
 
 // cockerels gives the house twelve Sussex cockerels, 17 weeks old today, and
@@ -122,6 +124,28 @@ func TestWhatCannotBeOnAButcherDayIsSaidAndNeverBreaksThePage(t *testing.T) {
 	if code, _ := h.get(t, butcherPath(h, group, "3")); code != 200 {
 		t.Errorf("78 N: %d", code)
 	}
+}
+
+func TestWhateverIsTypedIntoADayOfWorkGivesAPage(t *testing.T) {
+	h := stocked(t)
+	group := cockerels(t, h)
+	setting := eggsInMachine(t, h, 7)
+	rapid.Check(t, func(t *rapid.T) {
+		any := rapid.OneOf(rapid.String(), rapid.SampledFrom([]string{"", "0", "-1", "1e309", "NaN", "Inf", "12", "2026-02-30", "9999-12-31", "0001-01-01", "00:00", "24:00", "crew", "cut", "<b>", "%s%d"}))
+		q := url.Values{}
+		for _, name := range []string{"chosen", "on", "start", "people", "practice", "packing", "birds-g-" + group, "live-g-" + group, "birds-", "air", "hour", "want", "alarm", "group", "saved"} {
+			if rapid.Bool().Draw(t, name) {
+				q.Set(name, any.Draw(t, "value of "+name))
+			}
+		}
+		for _, path := range []string{"/work/butcher", "/work/butcher/record", setting} {
+			r := httptest.NewRecorder()
+			h.server.Handler().ServeHTTP(r, request(http.MethodGet, path+"?"+q.Encode(), nil))
+			if r.Code != 200 && r.Code != 404 && r.Code != 422 {
+				t.Fatalf("%s?%s: %d", path, q.Encode(), r.Code)
+			}
+		}
+	})
 }
 
 func TestTreatedBirdsAreRefusedOnTheSheetAndMarkedWhenRecorded(t *testing.T) {

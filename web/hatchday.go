@@ -75,12 +75,14 @@ func hatchName(x calendar.HatchSetting) string {
 type hatchDayView struct {
 	Key, Name, Span       string
 	Planned, Ended, NoLog bool
+	Posted                bool // bought eggs, reckoned as posted
 	Machine               bool
 	Warmths, Hours        []choice
 	Want                  string
 	Fault                 string
 	Figures               []figure
 	Sheet                 []hatchRow
+	Next                  *hatchRow // of a setting that goes on
 	Cautions              []butcherLine
 	Settings              []fact
 	Weight                []string
@@ -188,12 +190,13 @@ func (s *Server) hatchPage(w http.ResponseWriter, r *http.Request, status int, s
 	u := p.Units()
 	v := hatchDayView{Key: d.Key, Name: hatchName(d.HatchSetting), Planned: d.Planned, Ended: d.Ended, NoLog: in.Book == nil, Machine: d.Under != "hen",
 		Span: say("hatchday.span", report.Day(d.SetOn), report.Day(d.DueOn)), Fault: fault, Want: strconv.Itoa(d.Want), Asked: c.Asked, Alarm: c.Alarm}
+	v.Posted = d.Model.Posted
 	v.fill(d, c, u)
 	if in.Book != nil && !d.Planned {
 		v.Look = lookForm(s.date(), pick(form == "look", sent), pick2(form == "look", faults))
 		v.Opened = s.openedForm(in.Book, d, pick(form == "opened", sent), pick2(form == "opened", faults))
 	}
-	p.Body, p.Styles, p.Title = v, []string{"butcher.css"}, say("hatchday.title.one", v.Name)
+	p.Body, p.Styles, p.Title = v, []string{"daybook.css", "butcher.css"}, say("hatchday.title.one", v.Name)
 	s.show(w, r, status, "hatchday", p)
 }
 
@@ -229,7 +232,7 @@ func (v *hatchDayView) fill(d *calendar.HatchDay, c calendar.HatchChoice, u meas
 			v.Figures = append(v.Figures, figure{countOf(max(0, d.Day)), say("hatchday.day"), say("hatchday.figure.day", countOf(hatch.Days))},
 				figure{countOf(d.Alive), say("hatchday.alive"), say("hatchday.figure.alive", countOf(d.Eggs))})
 		}
-		v.Figures = append(v.Figures, figure{report.DayMonth(hatchAt.On), "", say("hatchday.figure.hatch", dayName(hatchAt.On), clockWords(u, hatchAt.Clock/15*15))},
+		v.Figures = append(v.Figures, figure{countOf(hatchAt.On.Day), hatchAt.On.Month.String(), say("hatchday.figure.hatch", dayName(hatchAt.On), clockWords(u, hatchAt.Clock/15*15))},
 			figure{report.Number(d.ChicksMean, 0), say("hatchday.chicks"), say("hatchday.figure.expect", countOf(d.ChicksLow), countOf(d.ChicksHigh))})
 		if d.Want > 0 {
 			v.Odds = say("hatchday.odds", countOf(d.Want), report.Percent(d.Odds), report.Percent(d.Reared))
@@ -247,6 +250,11 @@ func (v *hatchDayView) sheet(d *calendar.HatchDay, u measure.Units) {
 			when = say("hatchday.about", when, clockWords(u, x.Clock/15*15))
 		}
 		v.Sheet = append(v.Sheet, hatchRow{When: when, Title: say("hatchday.sheet.day", countOf(x.Day), say("hatchday.sheet."+x.Code)), Words: say("hatchday.sheet." + x.Code + ".words"), Past: x.Past, Source: x.Key})
+	}
+	if !d.Ended && !d.Planned {
+		if i := slices.IndexFunc(v.Sheet, func(x hatchRow) bool { return !x.Past }); i >= 0 {
+			v.Next = &v.Sheet[i]
+		}
 	}
 	for _, code := range []string{"heat", "hygiene", "alone"} {
 		if code != "heat" || d.Under != "hen" {
