@@ -207,5 +207,14 @@ func tidyWeather(p climate.Place, u measure.Units) climate.Place {
 		p.ExtremeMinC = tenth(p.ExtremeMinC)
 	}
 	p.AltitudeM = measure.MPerFoot * math.Round(p.AltitudeM/measure.MPerFoot)
+	if p.Stray != nil {
+		t := *p.Stray
+		for _, months := range []*[12]float64{&t.DayC, &t.HighC, &t.LowC, &t.WeekC} {
+			for m := range months {
+				months[m] = math.Round(180*months[m]) / 100 / 1.8
+			}
+		}
+		p.Stray = &t
+	}
 	return p
 }

@@ -211,7 +211,7 @@ func TestAPlaceOutOfARecordGoesThroughTheHoldingFile(t *testing.T) {
 				t.Errorf("%s\nbecame\n%s", part, again)
 			}
 			for line := range strings.Lines(string(part)) {
-				if len(line) > 160 {
+				if len(line) > 110 {
 					t.Errorf("a figure has too many digits: %s", line)
 				}
 			}
