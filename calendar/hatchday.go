@@ -157,9 +157,11 @@ type HatchChoice struct {
 // HatchDay is the sheet of one setting with what is known of it.
 type HatchDay struct {
 	HatchSetting
-	Warmth hatch.Warmth  `json:"warmth"`
-	Sheet  []HatchOnDay  `json:"sheet"`
-	Model  hatch.Setting `json:"model"`
+	Warmth hatch.Warmth `json:"warmth"`
+	Sheet  []HatchOnDay `json:"sheet"`
+
+	Problems []daybook.Sentence `json:"problems"` // what stands against this setting
+	Model    hatch.Setting      `json:"model"`
 
 	Looks   []HatchLook        `json:"looks"`
 	Expect  hatch.CandleExpect `json:"expect"` // by the day of the last candling, or day 7
@@ -221,6 +223,9 @@ func HatchDayOf(in Input, key string, c HatchChoice) (*HatchDay, bool, error) {
 	}
 	d.model(in)
 	d.dates(in, c.Hour)
+	if !d.Ended {
+		d.problems(in)
+	}
 	d.candled()
 	d.weighed()
 	if !d.Ended {
@@ -252,6 +257,43 @@ func (d *HatchDay) model(in Input) {
 	d.Model = hatch.Setting{Fertility: m.Fertility(), Method: hatch.Machine, SavedDays: d.savedD, Posted: d.posted}
 	if d.Under == "hen" {
 		d.Model.Method = hatch.Broody
+	}
+}
+
+// motherlessDays: chicks of a machine are not left by their keeper for their
+// first three weeks (practice).
+const motherlessDays = 21
+
+// problems says what stands against the setting: nobody at home, more eggs than
+// places, eggs laid while a medicine was in them.
+func (d *HatchDay) problems(in Input) {
+	add := func(code, src string, args map[string]any, format string, a ...any) {
+		d.Problems = append(d.Problems, daybook.Sentence{Code: code, Args: args, Text: fmt.Sprintf(format, a...), Source: src})
+	}
+	for _, away := range in.Holding.Means.Away {
+		args := map[string]any{"from": away.From.String(), "to": away.To.String()}
+		meets := func(from, to measure.Date) bool { return !to.Before(away.From) && !away.To.Before(from) }
+		switch {
+		case meets(d.SetOn.AddDays(hatch.LockdownDay), d.DueOn.AddDays(hatch.DiscardDay-hatch.Days)):
+			add("hatch-away", "", args, "You are away from %s to %s, when these eggs hatch. Set them on another day, or have somebody there.", away.From.Words(), away.To.Words())
+		case meets(d.DueOn, d.DueOn.AddDays(motherlessDays)):
+			add("chicks-away", "practice", args, "You are away from %s to %s, when the chicks are under three weeks old. They need somebody several times a day.", away.From.Words(), away.To.Words())
+		case meets(d.SetOn, d.DueOn) && d.Under != "hen":
+			add("turning-away", "", args, "You are away from %s to %s. Somebody must turn the eggs, look at the temperature and add water.", away.From.Words(), away.To.Words())
+		}
+	}
+	if places := in.Holding.Means.MachineEggs; d.Under != "hen" && places > 0 && d.Eggs > places {
+		add("machine-full", "", map[string]any{"eggs": d.Eggs, "places": places}, "The machine holds %d eggs, not %d.", places, d.Eggs)
+	}
+	r := d.record
+	if in.Book == nil || d.Planned || r.Bought || r.LaidFrom.IsZero() || r.SetOn.DaysSince(r.LaidFrom) > 60 {
+		return
+	}
+	for on := r.LaidFrom; !r.SetOn.Before(on); on = on.AddDays(1) {
+		if held, why := in.Book.EggsWithheld(on, r.Pen, r.Group); held {
+			add("eggs-withheld", "daybook-withdrawal", map[string]any{"on": on.String()}, "Some of these eggs were laid while a medicine was in them. %s", why.Text)
+			return
+		}
 	}
 }
 

@@ -136,3 +136,24 @@ func TestTheSignsOfTheDaybookAreThoseOfTheDiagnosis(t *testing.T) {
 		t.Errorf("%v and %v", hatch.Signs, daybook.HatchSigns)
 	}
 }
+
+func TestNobodyAtHomeAFullMachineAndMedicineStandAgainstASetting(t *testing.T) {
+	codes := func(d *HatchDay) (list []string) {
+		for _, p := range d.Problems {
+			list = append(list, p.Code)
+		}
+		return list
+	}
+	in := hatchInput(t, "2026-03-18")
+	key := "s-" + butcherID("s").String()
+	for from, want := range map[string][]string{"2026-03-15": {"turning-away"}, "2026-03-30": {"hatch-away"}, "2026-04-15": {"chicks-away"}, "2026-06-01": nil} {
+		in.Holding.Means.Away[0].From, in.Holding.Means.Away[0].To = butcherDate(from), butcherDate(from).AddDays(2)
+		if d, _, _ := HatchDayOf(in, key, usualLook); !slices.Equal(codes(d), want) {
+			t.Errorf("away from %s: %v", from, codes(d))
+		}
+	}
+	in.Holding.Means.Away, in.Holding.Means.MachineEggs = nil, 12
+	if d, _, _ := HatchDayOf(in, key, usualLook); !slices.Equal(codes(d), []string{"machine-full"}) {
+		t.Errorf("24 eggs in a machine for 12: %v", codes(d))
+	}
+}

@@ -53,8 +53,8 @@ func TestTheButcherDayShowsTheSheetOfTheChosenBirds(t *testing.T) {
 		t.Fatalf("%d: %s", code, text)
 	}
 	text = strings.ReplaceAll(text, "\u00a0", " ")
-	for _, want := range []string{"3.5</b> hours", "22:45", "Killing cones", "4.4 °C", "60 °C–63", "Local law decides", "ring the vet", "Start recording: Cockerels"} {
-		if !strings.Contains(text, want) && want != "60 °C–63" {
+	for _, want := range []string{"3.5</b> hours", "22:45", "Killing cones", "4.4 °C", "Local law decides", "ring the vet", "Start recording: Cockerels"} {
+		if !strings.Contains(text, want) {
 			t.Errorf("%q is not on the sheet", want)
 		}
 	}

@@ -76,6 +76,7 @@ type hatchDayView struct {
 	Key, Name, Span       string
 	Planned, Ended, NoLog bool
 	Posted                bool // bought eggs, reckoned as posted
+	Problems              []daybook.Sentence
 	Machine               bool
 	Warmths, Hours        []choice
 	Want                  string
@@ -190,7 +191,7 @@ func (s *Server) hatchPage(w http.ResponseWriter, r *http.Request, status int, s
 	u := p.Units()
 	v := hatchDayView{Key: d.Key, Name: hatchName(d.HatchSetting), Planned: d.Planned, Ended: d.Ended, NoLog: in.Book == nil, Machine: d.Under != "hen",
 		Span: say("hatchday.span", report.Day(d.SetOn), report.Day(d.DueOn)), Fault: fault, Want: strconv.Itoa(d.Want), Asked: c.Asked, Alarm: c.Alarm}
-	v.Posted = d.Model.Posted
+	v.Posted, v.Problems = d.Model.Posted, d.Problems
 	v.fill(d, c, u)
 	if in.Book != nil && !d.Planned {
 		v.Look = lookForm(s.date(), pick(form == "look", sent), pick2(form == "look", faults))
