@@ -208,7 +208,7 @@ func (d *ButcherDay) lots(in Input, w *weightBook) {
 			if n == 0 {
 				continue
 			}
-			l := ButcherLot{Key: "b-" + b.ID + "-" + sex, Name: b.BreedName + " " + b.Hatched.String(), Batch: b.ID, Sex: sex,
+			l := ButcherLot{Key: "b-" + b.ID + "-" + sex, Name: fmt.Sprintf("%s %s hatched %s", b.BreedName, sex, b.Hatched.Words()), Batch: b.ID, Sex: sex,
 				There: n, Planned: n, AgeWeeks: float64(d.On.DaysSince(b.Hatched)) / 7}
 			w.weigh(&l, b.Breed, breed.Strain(b.Strain), d.On)
 			d.Lots = append(d.Lots, l)
@@ -325,7 +325,7 @@ func (d *ButcherDay) problems(in Input, c ButcherChoice) {
 		switch {
 		case l.Chosen == 0:
 		case l.Withheld != nil:
-			add("butcher-withheld", "daybook-withdrawal", map[string]any{"lot": l.Name}, "%s: not to be butchered for eating on %s. %s", l.Name, c.On.Words(), l.Withheld.Text)
+			add("butcher-withheld", "daybook-withdrawal", map[string]any{"lot": l.Name}, "%s: not to be butchered for eating on %s; a medicine may be in them still.", l.Name, c.On.Words())
 			l.Chosen = 0
 		case l.Chosen > l.There:
 			add("butcher-too-many", "", map[string]any{"lot": l.Name, "there": l.There}, "%s: there are %d, not %d.", l.Name, l.There, l.Chosen)

@@ -32,7 +32,8 @@ function judge() {
   const low = Number(dressed.dataset.low);
   const odd = dressed.value && low > 0 && (g < low || g > Number(dressed.dataset.high));
   // A figure is judged when it may be whole: not while its first digits are typed.
-  hint.textContent = dressed.value.replace(/\D/g, "").length < 3 ? "" : stop || (odd ? hint.dataset.odd : "");
+  const whole = /\d{3}|[.,]\d/.test(dressed.value);
+  hint.textContent = whole ? stop || (odd ? hint.dataset.odd : "") : "";
 }
 
 for (const box of [dressed, live]) {
