@@ -131,3 +131,16 @@ func TestTheFormWorksWithoutScripts(t *testing.T) {
 		t.Errorf("%v minutes", h.shelf.holding.Means.MinutesADay)
 	}
 }
+
+func TestADrawingHasOneSliderWhileWorkRuns(t *testing.T) {
+	hold := make(chan struct{})
+	h := open(t, func(w *written, _ *shelf) { w.hold = hold })
+	h.until(t, func(s state) bool { return s.plan != nil })
+	tab := browser.Open(t, h.web.URL+"/", browser.Laptop)
+	tab.Wait("#drawing-eggs .read-along")
+	if n := browser.Evaluate[int](tab, `document.querySelectorAll("#drawing-eggs input[type=range]").length`); n != 1 {
+		t.Errorf("%d sliders under one drawing", n)
+	}
+	close(hold)
+	h.settled(t)
+}

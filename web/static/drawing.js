@@ -3,16 +3,16 @@
 // words. A finger or pointer on the drawing moves the slider; so do the arrow
 // keys.
 
-const readings = new WeakSet();
-
+// A figure is marked, and not remembered here: two pages' scripts may each load
+// this file, under an address of their own.
 export function readAlong(root = document) {
   for (const figure of root.querySelectorAll("figure.drawing")) {
-    if (!readings.has(figure)) fit(figure);
+    if (!figure.dataset.fitted) fit(figure);
   }
 }
 
 function fit(figure) {
-  readings.add(figure);
+  figure.dataset.fitted = "yes";
   const drawings = [...figure.querySelectorAll("svg[data-count]")];
   const rows = figure.querySelectorAll("tbody tr");
   if (!drawings.length || rows.length !== Number(drawings[0].dataset.count)) return;
