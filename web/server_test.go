@@ -39,7 +39,7 @@ func (h *house) send(r *http.Request) *httptest.ResponseRecorder {
 	return w
 }
 
-var everyPage = []string{"/", "/odds", "/breeds", "/place", "/change", "/sources", "/evidence", "/notices", "/daybook", "/daybook/last", "/daybook/flock", "/daybook/import", "/work", "/work/calendar"}
+var everyPage = []string{"/", "/odds", "/breeds", "/place", "/place/weather", "/change", "/sources", "/evidence", "/notices", "/daybook", "/daybook/last", "/daybook/flock", "/daybook/import", "/work", "/work/calendar"}
 
 func TestEveryPageCarriesTheStrictPolicyAndNoScriptOrStyleWithin(t *testing.T) {
 	h := open(t, nil).settled(t)
