@@ -59,13 +59,13 @@ func (p Place) ClassWorking() source.Working {
 // FrostWorking is the nights of frost of a week, HotWorking the hot days.
 func (w WeekNormal) FrostWorking() source.Working {
 	return source.NewWorking("frost-nights", "nights of frost in a week = 7 x the chance that a low, normal about the usual low, is below 0 C; the year is the sum of 52 weeks", "good to a third", []string{"climate_spread"},
-		given("usual low of the week", w.MinC, "C"), given("spread of nights", w.lowSpread(), "C"))
+		given("usual low of the week", w.MinC, "C"), given("spread of nights", w.lowSpread(), "K"))
 }
 
 // HotWorking: see FrostWorking.
 func (w WeekNormal) HotWorking() source.Working {
 	return source.NewWorking("hot-days", "hot days in a week = 7 x the chance that a high, normal about the usual high, is above 32 C; the year is the sum of 52 weeks", "good to a third", []string{"climate_spread"},
-		given("usual high of the week", w.MaxC, "C"), given("spread of days", w.highSpread(), "C"))
+		given("usual high of the week", w.MaxC, "C"), given("spread of days", w.highSpread(), "K"))
 }
 
 // The spreads of a week; a week made without them has one for all.

@@ -195,9 +195,11 @@ func (p *PlaceHouse) openAt(outC float64) float64 {
 	return housing.VentStepAt(p.coop, p.birds, outC, housing.VentWeather{}).OpenM2
 }
 
-// day sets the vents as advised for the low by night and for the high by day.
+// day sets the vents as advised for the low by night, and by day for the high if that
+// wants them wider.
 func (p *PlaceHouse) day(w housing.DayWeather) PlaceDay {
 	d := PlaceDay{LowC: w.LowC, HighC: w.HighC, NightOpenM2: p.openAt(w.LowC), DayOpenM2: p.openAt(w.HighC)}
+	d.DayOpenM2 = max(d.DayOpenM2, d.NightOpenM2)
 	set := func(m2 float64) float64 {
 		if m2 <= 0 {
 			return -1

@@ -24,13 +24,18 @@ func (p *PlaceHouse) DayDrawing(name string, hot bool, u measure.Units) Drawing 
 	}
 	return draw(name, say("place.day."+kind+".title", p.Name), p.dayWords(d, kind, u), table, func(p *pen) {
 		top := p.legend(0, 2, []key{{"cool", say("day.key.out"), true}, {"warm", say("day.key.in"), true}, {"need", say("day.key.humidity"), true}, {"frost", say("day.key.wet"), false}, {"dark", say("day.key.dark"), false}})
-		f := frame{left: pick(p, 40, 34), right: p.width - 2, top: top + 18}
+		f := frame{left: 58, right: p.width - 2, top: top + 18}
 		f.bottom = f.top + pick(p, 170, 150)
-		for i, h := range d.Hours {
-			if !h.Light {
-				p.rect("dark", f.edge(i, 24), f.top, f.edge(i+1, 24)-f.edge(i, 24), f.bottom-f.top)
+		stripe := func(class string, top, height float64, holds func(PlaceHour) bool) {
+			for i := 0; i < len(d.Hours); i++ {
+				from := i
+				for i < len(d.Hours) && holds(d.Hours[i]) {
+					i++
+				}
+				p.rect(class, f.edge(from, 24), top, f.edge(i, 24)-f.edge(from, 24), height)
 			}
 		}
+		stripe("dark", f.top, f.bottom-f.top, func(h PlaceHour) bool { return !h.Light })
 		lowOut, highOut := extremes(out)
 		lowIn, highIn := extremes(in)
 		p.scale(&f, min(out[lowOut], in[lowIn]), max(out[highOut], in[highIn]), unit)
@@ -58,16 +63,10 @@ func (p *PlaceHouse) DayDrawing(name string, hot bool, u measure.Units) Drawing 
 			{"day.roof", func(h PlaceHour) bool { return h.RoofWet }},
 			{"day.birds", func(h PlaceHour) bool { return h.BirdsDamp }},
 		}
-		left := pick(p, 70, 62)
-		s := frame{left: left, right: f.right}
 		for _, r := range rows {
 			p.text("label", "start", 0, y+11, say(r.code))
 			p.line("rule", f.left, y+16, f.right, y+16)
-			for i, h := range d.Hours {
-				if r.wet(h) {
-					p.rect("frost", max(s.left, f.edge(i, 24)), y+2, f.edge(i+1, 24)-max(s.left, f.edge(i, 24)), 11)
-				}
-			}
+			stripe("frost", y+2, 11, r.wet)
 			y += 20
 		}
 		p.line("axis", f.left, y, f.right, y)
@@ -213,7 +212,7 @@ func (p *PlaceHouse) VentDrawing(name string, u measure.Units) Drawing {
 
 // VentTable is how far to open, by temperature outdoors.
 func (p *PlaceHouse) VentTable(u measure.Units) Table {
-	t := Table{Caption: say("vents.caption", p.Name), Head: []Column{{say("vents.out"), true}, {say("vents.open"), false}, {say("vents.share"), false}, {say("vents.goal"), true}, {say("vents.in"), false}, {say("vents.humidity"), false}, {say("vents.falls"), false}}}
+	t := Table{Caption: say("vents.caption", p.Name), Head: []Column{{say("vents.out"), true}, {say("vents.open"), false}, {say("vents.share"), false}, {say("vents.in"), false}, {say("vents.humidity"), false}, {say("vents.falls"), false}, {say("vents.goal"), true}}}
 	for _, v := range p.Vents {
 		open, share := opening(u, v.OpenM2), Percent(math.Round(100*v.Share)/100)
 		if v.Goal == "open-side" {
@@ -223,7 +222,7 @@ func (p *PlaceHouse) VentTable(u measure.Units) Table {
 		if !v.Enough && v.OutC <= 15 {
 			goal = say("vents.missed", opening(u, v.WantM2))
 		}
-		t.Rows = append(t.Rows, []string{temp(u, v.OutC), open, share, goal, temp(u, v.InC), whole(v.HumidityPct) + "\u00a0%", waterOut(u, v.FallingGH)})
+		t.Rows = append(t.Rows, []string{temp(u, v.OutC), open, share, temp(u, v.InC), whole(v.HumidityPct) + "\u00a0%", waterOut(u, v.FallingGH), goal})
 	}
 	return t
 }
@@ -278,12 +277,12 @@ func (a *PlaceAnswer) WinterDrawing() Drawing {
 		}
 	}
 	return draw("winter", say("winter.title"), desc, table, func(p *pen) {
-		top := p.legend(0, 2, []key{{"working", say("winter.key.litter"), false}, {"need", say("winter.key.cakes"), true}, {"frost", say("winter.key.damp"), false}})
+		top := p.legend(0, 2, []key{{"half", say("winter.key.litter"), false}, {"need", say("winter.key.cakes"), true}, {"frost", say("winter.key.damp"), false}})
 		f := frame{left: pick(p, 40, 34), right: p.width - 2, top: top + 18}
 		f.bottom = f.top + pick(p, 150, 130)
 		p.scale(&f, 0, max(50, highest(litter)), say("winter.axis"))
 		n := len(litter)
-		p.path("working", f.blocks(make([]float64, n), litter))
+		p.path("half", f.blocks(make([]float64, n), litter))
 		p.line("need", f.left, f.y(35), f.right, f.y(35))
 		y := f.bottom + 8
 		for i, w := range a.Winter {
@@ -295,7 +294,10 @@ func (a *PlaceAnswer) WinterDrawing() Drawing {
 		for i, w := range a.Winter {
 			if step := int(pick(p, 3, 7)); i%step == 0 {
 				d := slotDay(w.slot, 0)
-				p.text("label", "start", f.edge(i, n), y+32, whole(float64(d.Day()))+" "+d.Month().String()[:3])
+				words := whole(float64(d.Day())) + " " + d.Month().String()[:3]
+				if f.edge(i, n)+textWidth(words) < p.width {
+					p.text("label", "start", f.edge(i, n), y+32, words)
+				}
 			}
 		}
 		p.height = y + 40

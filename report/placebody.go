@@ -26,6 +26,9 @@ type PlaceBody struct {
 	Comb   string `json:"comb"`
 }
 
+// SexName is hen or cock.
+func (b PlaceBody) SexName() string { return b.Sex.String() }
+
 // kept is a breed on hand or on offer.
 type kept struct {
 	record *breed.Breed
@@ -88,21 +91,21 @@ const usualCombSize = 2
 // household's own birds first where here is true.
 func (a *PlaceAnswer) CombTable(here bool) Table {
 	u := a.Units
-	t := Table{Caption: say("combs.caption"), Head: []Column{{say("combs.kind"), true}, {say("combs.nights"), false}, {say("combs.worst"), true}, {say("combs.still"), false}, {say("combs.wind1", speed(u, 1)), false}, {say("combs.wind2", speed(u, 2)), false}}}
+	t := Table{Caption: say("combs.caption"), Head: []Column{{say("combs.kind"), true}, {say("combs.nights"), false}, {say("combs.still"), false}, {say("combs.wind1", speed(u, 1)), false}, {say("combs.wind2", speed(u, 2)), false}, {say("combs.worst"), true}}}
 	for _, c := range a.Combs {
 		if c.Here != here || !here && c.Size != usualCombSize {
 			continue
 		}
 		row := []string{combName(c.CombRow), RangeWords(c.Nights, 0), "–", "–", "–", "–"}
 		if c.WorstMonth > 0 {
-			row[2] = c.WorstMonth.String()
+			row[5] = c.WorstMonth.String()
 		}
 		if c.RuledOut {
-			row[2] = say("combs.ruled_out")
+			row[5] = say("combs.ruled_out")
 		}
 		for i, l := range c.Limits {
 			if i < 3 {
-				row[3+i] = freezesAt(u, l.LikelyC.Best)
+				row[2+i] = freezesAt(u, l.LikelyC.Best)
 			}
 		}
 		t.Rows = append(t.Rows, row)
@@ -131,7 +134,9 @@ func combName(c course.CombRow) string {
 // CombDrawing draws the nights a year that threaten each kind of comb, from the fewest.
 func (a *PlaceAnswer) CombDrawing() Drawing {
 	rows := slices.Clone(a.Combs)
-	rows = slices.DeleteFunc(rows, func(c PlaceComb) bool { return !c.Here && c.Size != usualCombSize && c.Comb != "single" })
+	rows = slices.DeleteFunc(rows, func(c PlaceComb) bool {
+		return !c.Here && (c.Size != usualCombSize && c.Comb != "single" || c.Comb == "cushion" || c.Comb == "strawberry")
+	})
 	slices.SortStableFunc(rows, func(x, y PlaceComb) int {
 		switch {
 		case x.Nights.Best < y.Nights.Best:
@@ -155,8 +160,8 @@ func (a *PlaceAnswer) CombDrawing() Drawing {
 		most = max(most, c.Nights.High)
 	}
 	return draw("combs", say("combs.title"), a.CombWords(), table, func(p *pen) {
-		top := p.legend(0, 2, []key{{"frost", say("combs.key.best"), false}, {"need", say("combs.key.range"), true}})
-		wide := pick(p, 190, 150)
+		top := p.legend(0, 2, []key{{"half", say("combs.key.best"), false}, {"money", say("combs.key.range"), true}})
+		wide := pick(p, 190, 158)
 		f := frame{left: wide, right: p.width - 12, top: top + 4}
 		pitch := 26.0
 		f.bottom = f.top + pitch*float64(len(rows))
@@ -175,10 +180,10 @@ func (a *PlaceAnswer) CombDrawing() Drawing {
 				class = "strong"
 			}
 			p.text(class, "end", f.left-8, y+17, name)
-			p.rect("frost", f.left, y+5, x(c.Nights.Best)-f.left, pitch-10)
-			p.line("need", x(c.Nights.Low), y+pitch/2, x(c.Nights.High), y+pitch/2)
-			p.line("axis", x(c.Nights.Low), y+pitch/2-4, x(c.Nights.Low), y+pitch/2+4)
-			p.line("axis", x(c.Nights.High), y+pitch/2-4, x(c.Nights.High), y+pitch/2+4)
+			p.rect("half", f.left, y+5, x(c.Nights.Best)-f.left, pitch-10)
+			p.line("money", x(c.Nights.Low), y+pitch/2, x(c.Nights.High), y+pitch/2)
+			p.line("money", x(c.Nights.Low), y+pitch/2-4, x(c.Nights.Low), y+pitch/2+4)
+			p.line("money", x(c.Nights.High), y+pitch/2-4, x(c.Nights.High), y+pitch/2+4)
 		}
 		p.line("axis", f.left, f.top, f.left, f.bottom)
 		p.text("label", "end", f.right, f.bottom+32, say("combs.axis"))
@@ -189,7 +194,11 @@ func (a *PlaceAnswer) CombDrawing() Drawing {
 // CombWords sums the frost on combs up, low combs first.
 func (a *PlaceAnswer) CombWords() string {
 	low, high := -1, -1
+	own := slices.ContainsFunc(a.Combs, func(c PlaceComb) bool { return c.Here })
 	for i, c := range a.Combs {
+		if own && !c.Here {
+			continue
+		}
 		if low < 0 || c.Nights.Best < a.Combs[low].Nights.Best {
 			low = i
 		}
@@ -201,9 +210,16 @@ func (a *PlaceAnswer) CombWords() string {
 		return ""
 	}
 	if a.Combs[high].Nights.High < leastNights {
+		if slices.ContainsFunc(a.Combs, func(c PlaceComb) bool { return c.Nights.High >= leastNights }) {
+			return say("combs.message.own")
+		}
 		return say("combs.message.none")
 	}
-	return say("combs.message", combName(a.Combs[low].CombRow), RangeWords(a.Combs[low].Nights, 0), combName(a.Combs[high].CombRow), RangeWords(a.Combs[high].Nights, 0))
+	code := "combs.message"
+	if own {
+		code = "combs.message.yours"
+	}
+	return say(code, combName(a.Combs[low].CombRow), RangeWords(a.Combs[low].Nights, 0), combName(a.Combs[high].CombRow), RangeWords(a.Combs[high].Nights, 0))
 }
 
 // CombAdvice is what to do about it: birds first, air second.

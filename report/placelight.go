@@ -274,7 +274,7 @@ func Clock(h float64) string {
 // LampTable is the lamps month by month.
 func (a *PlaceAnswer) LampTable() Table {
 	l := &a.Light
-	t := Table{Caption: say("lamps.months.caption", Number(l.DayH, 1)), Head: []Column{{say("place.month"), true}, {say("lamps.rises"), false}, {say("lamps.sets"), false}, {say("lamps.sun"), false}, {say("lamps.on"), false}, {say("lamps.off"), false}, {say("lamps.kwh"), false}}}
+	t := Table{Caption: say("lamps.months.caption", Number(l.DayH, 1)), Head: []Column{{say("place.month"), true}, {say("lamps.on"), false}, {say("lamps.off"), false}, {say("lamps.rises"), false}, {say("lamps.sets"), false}, {say("lamps.sun"), false}, {say("lamps.kwh"), false}}}
 	cost := l.PowerPerKWh > 0 && l.FloorM2 > 0
 	if cost {
 		t.Head = append(t.Head, Column{say("lamps.cost", a.Currency.Code), false})
@@ -295,7 +295,7 @@ func (a *PlaceAnswer) LampTable() Table {
 		if l.FloorM2 > 0 {
 			energy = Number(m.KWh, 1)
 		}
-		row := []string{time.Month(m.Month).String(), rises, sets, Hours(m.SunH), on, off, energy}
+		row := []string{time.Month(m.Month).String(), on, off, rises, sets, Hours(m.SunH), energy}
 		if cost {
 			row = append(row, Number(m.Cost, a.Currency.Exponent))
 		}
@@ -316,7 +316,7 @@ func (a *PlaceAnswer) ProgrammeTable() Table {
 	for _, p := range l.Programmes {
 		name := say("lamps.hold", Number(p.DayH, 1))
 		if p.Longest {
-			name = say("lamps.hold.longest", Number(p.DayH, 1))
+			name = say("lamps.hold.longest")
 		}
 		energy := "–"
 		if l.FloorM2 > 0 {

@@ -156,6 +156,9 @@ func (n *NeedItem) sum() {
 		n.State, n.Words = "unknown", say("need.words.unknown")
 	default:
 		n.State, n.Words = "meets", say("need.words.meets", whole(float64(len(n.Asks))))
+		if len(n.Asks) == 1 {
+			n.Words = say("need.words.meets.one", n.Asks[0].Standard)
+		}
 	}
 	n.Mark = say("place.mark." + n.State)
 }
@@ -165,8 +168,12 @@ func needFigure(u measure.Units, x float64, unit string) string {
 	case "m2":
 		return Quantity(u, measure.AreaM2, x, decimalsBelow(x, 30))
 	case "m":
-		if u == measure.US && x < 3 {
+		switch {
+		case x >= 1:
+		case u == measure.US:
 			return Quantity(u, measure.RainMM, 1000*x, 0)
+		default:
+			return Number(100*x, decimalsBelow(100*x, 100)) + "\u00a0cm"
 		}
 		return Quantity(u, measure.LengthM, x, 2)
 	}

@@ -23,7 +23,7 @@ func PlaceText(w io.Writer, a *PlaceAnswer, width int) error {
 		s.paragraph("", "", words)
 	}
 	s.paragraph("", "", say("placetext.rules"))
-	s.table(columns(a.LampTable(), 0, 1, 2, 4, 5, 6))
+	s.table(columns(a.LampTable(), 0, 1, 2, 3, 4, 6))
 	s.line("")
 	s.table(a.ProgrammeTable())
 	for i := range a.Houses {
@@ -64,7 +64,7 @@ func (s *sheet) placeHouse(p *PlaceHouse, u measure.Units) {
 		s.paragraph("", "", words)
 	}
 	s.line("")
-	s.table(columns(p.VentTable(u), 0, 1, 2, 4, 5, 6, 3))
+	s.table(p.VentTable(u))
 	s.line("")
 	for _, note := range p.VentNotes(u) {
 		s.paragraph("- ", "  ", note.When+": "+note.Words)
@@ -95,7 +95,7 @@ func (s *sheet) placeCombs(a *PlaceAnswer) {
 	for _, here := range []bool{true, false} {
 		if t := a.CombTable(here); len(t.Rows) > 0 {
 			s.line("")
-			s.table(columns(t, 0, 1, 3, 4, 5))
+			s.table(columns(t, 0, 1, 2, 3, 4))
 		}
 	}
 	s.line("")

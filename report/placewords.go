@@ -207,7 +207,7 @@ func (p *PlaceHouse) Warnings(u measure.Units) []string {
 		list = append(list, say("warn.small", opening(u, p.VentM2), opening(u, want), temp(u, out)))
 	}
 	for _, s := range p.steps {
-		if s.TooHot {
+		if s.TooHot && s.OutC <= p.Hot.HighC+1 {
 			list = append(list, say("warn.hot", temp(u, s.OutC), temp(u, s.TempC)))
 			break
 		}

@@ -101,26 +101,20 @@ func (a *PlaceAnswer) Opened(section, house string) []PlaceWorking {
 	return list
 }
 
-// WorkingInputWords writes an input of a working in the reader's units.
-func WorkingInputWords(u measure.Units, in source.WorkingInput) string {
+// WorkingInputWords writes an input of a working in metric units, whatever the
+// reader's: formulas hold for these.
+func WorkingInputWords(in source.WorkingInput) string {
 	if in.Text != "" {
 		return in.Text
 	}
-	quantity, known := map[string]measure.Quantity{"C": measure.TempC, "m2": measure.AreaM2, "m": measure.LengthM, "mm": measure.RainMM, "kg": measure.MassKg}[in.Unit]
-	switch {
-	case known && in.Unit == "C":
-		return Quantity(u, quantity, in.Value, 1)
-	case known && u == measure.US:
-		v, unit := u.Show(quantity, in.Value)
-		return threeDigits(v) + "\u00a0" + unit
-	case in.Unit == "m2":
-		return threeDigits(in.Value) + "\u00a0m²"
-	case in.Unit == "F":
-		return Number(in.Value, 1) + "\u00a0°F"
-	case in.Unit == "":
+	unit, known := map[string]string{"C": "°C", "F": "°F", "m2": "m²", "m3/h": "m³/h", "W/m2K": "W/m²K"}[in.Unit]
+	if !known {
+		unit = in.Unit
+	}
+	if unit == "" {
 		return threeDigits(in.Value)
 	}
-	return threeDigits(in.Value) + "\u00a0" + in.Unit
+	return threeDigits(in.Value) + "\u00a0" + unit
 }
 
 // threeDigits writes a figure of any size with three digits that count.

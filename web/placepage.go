@@ -78,8 +78,10 @@ type houseAir struct {
 
 // bodyView is what a year here does to one breed and sex.
 type bodyView struct {
-	Name  string
-	Facts []opened
+	ID     string
+	Name   string
+	OnHand bool
+	Facts  []opened
 }
 
 type fact struct{ Name, Value string }
@@ -181,17 +183,17 @@ func (s *Server) placeView(p page) placeView {
 		Combs: a.CombDrawing(), CombWords: a.CombWords(), OwnCombs: a.CombTable(true), OtherCombs: a.CombTable(false), CombAdvice: a.CombAdvice(),
 		Winter: a.WinterDrawing(), Facts: placeFacts(h, u), Houses: houseRows(p), Months: monthRows(p), Sources: a.Sources}
 	v.Temperature, v.Daylight = a.Sky()
-	v.WeatherOpened, v.LightOpened = openAll(u, a.Opened("weather", "")), openAll(u, a.Opened("light", ""))
+	v.WeatherOpened, v.LightOpened = openAll(a.Opened("weather", "")), openAll(a.Opened("light", ""))
 	for i := range a.Houses {
 		v.Air = append(v.Air, airOf(a, i, u))
 	}
 	for _, w := range a.CombWorkings() {
-		v.CombOpened = append(v.CombOpened, openFigure(u, w))
+		v.CombOpened = append(v.CombOpened, openFigure(w))
 	}
 	for _, b := range a.Bodies {
-		body := bodyView{Name: a.BodyName(b)}
+		body := bodyView{ID: "body-" + plainID(b.Breed+"-"+b.Strain+"-"+b.SexName()), Name: a.BodyName(b), OnHand: b.OnHand}
 		for _, f := range a.BodyFacts(b) {
-			body.Facts = append(body.Facts, openFigure(u, f.Working))
+			body.Facts = append(body.Facts, openFigure(f.Working))
 		}
 		if len(body.Facts) > 0 {
 			v.Bodies = append(v.Bodies, body)
@@ -269,23 +271,23 @@ func airOf(a *report.PlaceAnswer, i int, u measure.Units) houseAir {
 	for _, bed := range p.Beds {
 		air.Beds = append(air.Beds, bed.Words(u)+" "+bed.Advice(u))
 	}
-	air.Opened = openAll(u, a.Opened("air", p.Name))
+	air.Opened = openAll(a.Opened("air", p.Name))
 	return air
 }
 
-func openAll(u measure.Units, list []report.PlaceWorking) []opened {
+func openAll(list []report.PlaceWorking) []opened {
 	var out []opened
 	for _, w := range list {
-		out = append(out, openFigure(u, w))
+		out = append(out, openFigure(w))
 	}
 	return out
 }
 
 // openFigure makes a working ready to be read.
-func openFigure(u measure.Units, w report.PlaceWorking) opened {
+func openFigure(w report.PlaceWorking) opened {
 	o := opened{Name: w.Name, Shown: w.Shown, Formula: w.Formula, Range: w.Range, Kind: say("source." + string(w.Confidence)), Keys: w.Keys}
 	for _, in := range w.Inputs {
-		o.Inputs = append(o.Inputs, openedInput{in.Name, report.WorkingInputWords(u, in), in.Key})
+		o.Inputs = append(o.Inputs, openedInput{in.Name, report.WorkingInputWords(in), in.Key})
 	}
 	return o
 }
