@@ -133,7 +133,7 @@ func openPath(path string) bool {
 // helperPath tells what a helper may reach.
 func helperPath(r *http.Request) bool {
 	switch r.Method + " " + r.URL.Path {
-	case "GET /daybook", "GET /daybook/state", "POST /daybook/records", "POST /daybook/photos", "POST /daybook/add", "POST /daybook/undo",
+	case "GET /daybook", "GET /daybook/state", "POST /daybook/records", "POST /daybook/photos", "POST /daybook/add", "POST /daybook/undo", "GET /work", "POST /work/done", "POST /work/undo",
 		"GET /devices/enter", "POST /devices/enter", "POST /devices/leave":
 		return true
 	}
