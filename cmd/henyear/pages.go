@@ -122,7 +122,7 @@ func (p pagePlanner) Plan(ctx context.Context, h *holding.Holding, told plan.Pro
 	if last, err := p.plans.LatestPlan(ctx); err == nil && last != nil {
 		o.Margin = marginOf(last)
 	}
-	return planner.Plan(ctx, h, o, told)
+	return patiently(ctx, o, func(ctx context.Context, o plan.Options) (*plan.Plan, error) { return planner.Plan(ctx, h, o, told) })
 }
 
 // marginOf is the margin that a plan was made with.
