@@ -134,7 +134,7 @@ func (s *Server) functions() template.FuncMap {
 			return []string{"date_order", "decimal", "units", "year", "encoding", "delimiter", "no_header"}
 		},
 		"main": func() []string { return []string{"plan", "work", "daybook", "odds", "breeds", "place", "change"} },
-		"more": func() []string { return []string{"sources", "evidence", "notices"} },
+		"more": func() []string { return []string{"tables", "sources", "evidence", "notices"} },
 		"here": func(name string) string {
 			return map[string]string{"last": "daybook", "record": "daybook", "flock": "daybook", "import": "daybook", "weather": "place", "improve": "place", "tally": "daybook", "sheets": "work", "sheet": "work", "book": "work", "calendar": "work"}[name]
 		},

@@ -137,6 +137,7 @@ func (s *Server) pagesOf(more func(*http.ServeMux)) http.Handler {
 	s.improveRoutes(mux)
 	s.tallyRoutes(mux)
 	s.sheetRoutes(mux)
+	s.tablesRoutes(mux)
 	more(mux)
 	mux.HandleFunc("GET /{$}", s.showPlan)
 	mux.HandleFunc("GET /odds", s.showOdds)

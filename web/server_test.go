@@ -39,7 +39,7 @@ func (h *house) send(r *http.Request) *httptest.ResponseRecorder {
 	return w
 }
 
-var everyPage = []string{"/", "/odds", "/breeds", "/place", "/place/weather", "/change", "/sources", "/evidence", "/notices", "/daybook", "/daybook/last", "/daybook/flock", "/daybook/import", "/work", "/work/calendar"}
+var everyPage = []string{"/", "/odds", "/breeds", "/place", "/place/weather", "/change", "/sources", "/evidence", "/notices", "/daybook", "/daybook/last", "/daybook/flock", "/daybook/import", "/work", "/work/calendar", "/tables"}
 
 func TestEveryPageCarriesTheStrictPolicyAndNoScriptOrStyleWithin(t *testing.T) {
 	h := open(t, nil).settled(t)
@@ -430,7 +430,7 @@ func TestEveryWordOnThePagesHasItsText(t *testing.T) {
 			}
 		}
 	}
-	built := regexp.MustCompile(`^(nav|task|purpose|breed|source|form|change\.group|entry|choice|standing|begin|sheets|devices\.role)\.|\.title$`)
+	built := regexp.MustCompile(`^(nav|task|purpose|breed|source|form|change\.group|entry|choice|standing|begin|sheets|work\.(kind|who)|devices\.role)\.|\.title$`)
 	for c := range english {
 		if !used[c] && !built.MatchString(c) {
 			t.Errorf("nobody says %s", c)
