@@ -9,6 +9,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -304,4 +305,35 @@ func TestGoldenDrawingsOfThePlace(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Every field of the file is written down.
+func TestTheFileOfThePlaceIsDocumented(t *testing.T) {
+	doc, err := os.ReadFile("../docs/json.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, text, _ := strings.Cut(string(doc), "## PlaceAnswer")
+	var missing func(typ reflect.Type, seen map[reflect.Type]bool)
+	missing = func(typ reflect.Type, seen map[reflect.Type]bool) {
+		for typ.Kind() == reflect.Pointer || typ.Kind() == reflect.Slice || typ.Kind() == reflect.Array {
+			typ = typ.Elem()
+		}
+		if typ.Kind() != reflect.Struct || seen[typ] || strings.HasSuffix(typ.PkgPath(), "advise") {
+			return
+		}
+		seen[typ] = true
+		for i := range typ.NumField() {
+			f := typ.Field(i)
+			name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+			if !f.IsExported() || name == "-" {
+				continue
+			}
+			if !f.Anonymous && !strings.Contains(text, "`"+name+"`") && !strings.Contains(text, `"`+name+`"`) {
+				t.Errorf("%s of %s is not in docs/json.md", name, typ.Name())
+			}
+			missing(f.Type, seen)
+		}
+	}
+	missing(reflect.TypeFor[PlaceAnswer](), map[reflect.Type]bool{reflect.TypeFor[measure.Currency](): true})
 }

@@ -282,7 +282,7 @@ func (p *PlaceHouse) Words(u measure.Units) string {
 	if p.VentsTold {
 		vents = say("place.vents.told", opening(u, p.VentM2))
 	}
-	return say("place.house.words", say(kind), Quantity(u, measure.AreaM2, p.FloorM2, decimalsBelow(p.FloorM2, 10)), whole(p.Birds), Quantity(u, measure.MassKg, p.BirdKg, 1), vents)
+	return say("place.house.words", say(kind), area(u, p.FloorM2), whole(p.Birds), Quantity(u, measure.MassKg, p.BirdKg, 1), vents)
 }
 
 func decimalsBelow(x, limit float64) int {

@@ -156,7 +156,12 @@ func (p *PlaceHouse) dayWords(d PlaceDay, kind string, u measure.Units) string {
 		text += " " + say("day.damp", whole(float64(damp)))
 	}
 	if !p.OpenSided {
-		text += " " + say("day.vents", opening(u, d.NightOpenM2), opening(u, d.DayOpenM2))
+		night, day := opening(u, d.NightOpenM2), opening(u, d.DayOpenM2)
+		if night == day {
+			text += " " + say("day.vents.same", night)
+		} else {
+			text += " " + say("day.vents", night, day)
+		}
 	}
 	return text
 }
@@ -200,7 +205,7 @@ func (p *PlaceHouse) VentDrawing(name string, u measure.Units) Drawing {
 				pn.text("label", "middle", f.slot(i, n), f.bottom+16, Number(t, 0))
 			}
 			if !pn.narrow() {
-				pn.text("strong", "middle", f.slot(i, n), f.y(open[i])-5, Percent(math.Round(100*v.Share)/100))
+				pn.text("strong", "middle", f.slot(i, n), f.y(max(open[i], want[i]))-5, Percent(math.Round(100*v.Share)/100))
 			}
 		}
 		pn.line("axis", f.left, f.bottom, f.right, f.bottom)

@@ -210,7 +210,9 @@ func (a *PlaceAnswer) Lamps() Drawing {
 			return list
 		}
 		p.path("sun", f.blocks(at(func(w climate.LampWeek) float64 { return 12 - w.NaturalH/2 }), at(func(w climate.LampWeek) float64 { return 12 + w.NaturalH/2 })))
-		p.path("hot", f.blocks(at(lampFrom), at(func(w climate.LampWeek) float64 { return lampFrom(w) + w.LampH })))
+		p.path("hot", f.blocks(at(func(w climate.LampWeek) float64 { return max(0, lampFrom(w)) }), at(func(w climate.LampWeek) float64 { return lampFrom(w) + w.LampH })))
+		// Far north a lamp that ends at a late sunrise begins the evening before.
+		p.path("hot", f.blocks(at(func(w climate.LampWeek) float64 { return 24 + min(0, lampFrom(w)) }), at(func(climate.LampWeek) float64 { return 24 })))
 		p.text("label", "start", 0, f.top-9, say("daylight.unit"))
 		for _, t := range []float64{0, 6, 12, 18, 24} {
 			p.line("rule", f.left, f.y(t), f.right, f.y(t))

@@ -166,7 +166,7 @@ func (n *NeedItem) sum() {
 func needFigure(u measure.Units, x float64, unit string) string {
 	switch unit {
 	case "m2":
-		return Quantity(u, measure.AreaM2, x, decimalsBelow(x, 30))
+		return area(u, x)
 	case "m":
 		switch {
 		case x >= 1:
@@ -175,7 +175,7 @@ func needFigure(u measure.Units, x float64, unit string) string {
 		default:
 			return Number(100*x, decimalsBelow(100*x, 100)) + "\u00a0cm"
 		}
-		return Quantity(u, measure.LengthM, x, 2)
+		return Quantity(u, measure.LengthM, x, 1)
 	}
 	return whole(x)
 }

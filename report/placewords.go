@@ -63,6 +63,14 @@ func waterOut(u measure.Units, g float64) string {
 	return Number(measure.Significant(g, 2), 0) + "\u00a0g"
 }
 
+// area writes floor or run: a tenth of a square metre matters, of a square foot not.
+func area(u measure.Units, m2 float64) string {
+	if u == measure.US {
+		return Quantity(u, measure.AreaM2, m2, 0)
+	}
+	return Quantity(u, measure.AreaM2, m2, decimalsBelow(m2, 30))
+}
+
 func temp(u measure.Units, c float64) string { return Quantity(u, measure.TempC, c, 0) }
 
 // AdviceWords writes a piece of advice on air by its code, in the reader's units. A

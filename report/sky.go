@@ -107,8 +107,9 @@ func Daylight(y climate.Year) Drawing {
 	for i := range y {
 		table.Rows = append(table.Rows, []string{slotDate(i), Hours(sun[i]), Hours(civil[i]), Hours(window[i])})
 	}
-	short, long := extremes(civil)
-	desc := say("daylight.message", Hours(sun[short]), slotDate(short), Hours(sun[long]), slotDate(long), Hours(civil[short]), Hours(civil[long]))
+	short, long := extremes(sun)
+	darkest, lightest := extremes(civil)
+	desc := say("daylight.message", Hours(sun[short]), slotDate(short), Hours(sun[long]), slotDate(long), Hours(civil[darkest]), Hours(civil[lightest]))
 	half := func(hours []float64, sign float64) []float64 {
 		list := make([]float64, len(hours))
 		for i, h := range hours {
