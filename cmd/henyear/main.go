@@ -84,6 +84,7 @@ type commands struct {
 	Notices  noticesCommand  `cmd:"" help:"Print the licences of the parts that are built in."`
 	Version  versionCommand  `cmd:"" help:"Print the version."`
 
+	Work     workCommand     `cmd:"" help:"List the dated work of a plan, moved with the daybook."`
 	Calendar calendarCommand `cmd:"" help:"Write the jobs of the flock as a file that calendars of phones and computers read."`
 
 	SolveChild solveChildCommand `cmd:"" hidden:"" help:"Solve one programme for another copy of this program."`
