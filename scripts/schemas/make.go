@@ -32,6 +32,7 @@ var answers = []answer{
 	{"plan", "A plan (henyear plan --json, /plan.json)", plan.Plan{}, 1},
 	{"breeds", "The year with each breed (henyear breeds --json, /breeds.json)", report.BreedsAnswer{}, report.BreedsFormat},
 	{"odds", "The odds of a plan (henyear odds --json, /odds.json)", report.OddsAnswer{}, report.OddsFormat},
+	{"place", "A place (henyear place --json)", report.PlaceAnswer{}, 1},
 	{"improve", "Changes to a place (henyear improve --json)", report.ImproveAnswer{}, report.ImproveFormat},
 	{"evidence", "Published values against the program's (henyear evidence --json)", report.EvidenceAnswer{}, report.EvidenceFormat},
 	{"work", "The dated work (henyear tables, work.json)", calendar.List{}, calendar.Format},

@@ -200,7 +200,7 @@ func broken(t *testing.T, schema *jsonschema.Schema) {
 	}
 }
 
-func TestTheWorkOfAPlanFitsItsSchema(t *testing.T) {
+func TestTheWorkAndThePlaceOfAHoldingFitTheirSchemas(t *testing.T) {
 	text, err := examples.Get(examples.Demo)
 	if err != nil {
 		t.Fatal(err)
@@ -219,6 +219,8 @@ func TestTheWorkOfAPlanFitsItsSchema(t *testing.T) {
 		t.Error("no work")
 	}
 	fits(t, "work", written(t, list))
+	fits(t, "place", written(t, report.PlaceOf(h, &p)))
+	fits(t, "place", written(t, report.PlaceOf(h, nil)))
 }
 
 func TestRecordsOfEveryKindFitTheSchemaOfARecord(t *testing.T) {
