@@ -149,7 +149,11 @@ func (s *Server) placed(st state) *report.PlaceAnswer {
 	}
 	if k.confined == nil || k.plan != st.plan {
 		with := *k.answer
-		with.Confine(st.holding, st.plan)
+		if l := st.luck; l.confined != nil && l.of == st.planNo {
+			with.Confined = l.confined // tried already, with the odds of this plan
+		} else {
+			with.Confine(st.holding, st.plan)
+		}
 		k.confined, k.plan = &with, st.plan
 	}
 	return k.confined
