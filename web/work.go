@@ -80,6 +80,7 @@ type jobView struct {
 	Filter                 string
 	Day                    string
 	Keeper                 bool
+	pressing               int
 }
 
 const (
@@ -186,7 +187,7 @@ func (s *Server) fillWork(v *workView, r *http.Request, l *calendar.List, b *day
 			v.Month = putDay(v.Month, t.On, l, view(t))
 		}
 	}
-	slices.SortStableFunc(v.Today, func(x, y jobView) int { return boolOrder(x.Done, y.Done) })
+	slices.SortStableFunc(v.Today, func(x, y jobView) int { return x.pressing - y.pressing })
 	if minutes > 0 {
 		v.Minutes = say("work.minutes.today", spell(minutes))
 	}
@@ -195,14 +196,22 @@ func (s *Server) fillWork(v *workView, r *http.Request, l *calendar.List, b *day
 	v.Saved = s.savedJob(r, b)
 }
 
-func boolOrder(a, b bool) int {
+// pressing puts the jobs of a day in order: what cannot wait until the day after
+// tomorrow, then what is done every day, then the rest by the end of its window,
+// and what is done last.
+func pressing(t calendar.Task, today measure.Date) int {
+	left := t.Last.DaysSince(today)
 	switch {
-	case a == b:
-		return 0
-	case a:
-		return 1
+	case t.State == calendar.Done:
+		return 10_000
+	case t.Every == 0 && left <= 1:
+		return left
+	case t.Every == 1:
+		return 5
+	case t.Every > 0:
+		return 10
 	}
-	return -1
+	return 10 + left
 }
 
 func putDay(list []jobDay, on measure.Date, l *calendar.List, j jobView) []jobDay {
@@ -231,7 +240,8 @@ func spell(minutes float64) string {
 
 func jobViewOf(t calendar.Task, today measure.Date, v *workView, b *daybook.Book) jobView {
 	j := jobView{ID: t.ID, Anchor: "job-" + plainID(t.ID), Text: t.What.Text, Kind: say("work.kind." + string(t.Kind)), Caution: t.Caution, Why: t.Why,
-		Minutes: spell(t.Minutes), Who: say("work.who." + string(t.Who)), State: string(t.State), Filter: v.Filter, Keeper: v.Keeper, Day: today.String()}
+		Minutes: spell(t.Minutes), Who: say("work.who." + string(t.Who)), State: string(t.State), Filter: v.Filter, Keeper: v.Keeper, Day: today.String(),
+		pressing: pressing(t, today)}
 	j.Done = t.State == calendar.Done
 	j.Early = t.State == calendar.Ahead
 	if t.Every > 0 {
