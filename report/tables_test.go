@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/csv"
+	"math"
 	"strconv"
 	"strings"
 	"testing"
@@ -49,7 +50,7 @@ func TestEveryTableIsWrittenAsTheStandardHasItAndAsBefore(t *testing.T) {
 // The figures of a table are those of the plan, with all their digits: a reader
 // of the CSV has what a reader of the JSON has.
 func TestFiguresOfATableAreWhole(t *testing.T) {
-	p := &plan.Plan{Currency: measure.Currency{Code: "KWD", Exponent: 3}, Weeks: []plan.WeekRow{{Week: "2026-W02", EggsExpected: 1.0 / 3, Hens: -0.0, Money: -1234567}}}
+	p := &plan.Plan{Currency: measure.Currency{Code: "KWD", Exponent: 3}, Weeks: []plan.WeekRow{{Week: "2026-W02", EggsExpected: 1.0 / 3, Hens: math.Copysign(0, -1), Money: -1234567}}}
 	var b bytes.Buffer
 	if err := WeeksCSV(&b, p); err != nil {
 		t.Fatal(err)
