@@ -81,6 +81,29 @@ type jobView struct {
 	Day                    string
 	Keeper                 bool
 	pressing               int
+	Form, FormName         string // of the daybook, where a tick alone would lose the figures
+}
+
+// formOf is the form of the daybook that is the job itself: written there, it
+// closes the job and keeps the figures, and what follows moves with them.
+var formOf = map[string]string{
+	"set": "setting", "candle-1": "candling", "candle-2": "candling", "hatch": "hatch", "clear-up": "hatch", "butcher": "butchered", "weigh": "weighing",
+	"weigh-meat": "weighing", "move-out": "move", "part": "move", "to-layers": "move", "leave-hen": "move", "first-egg": "first_egg", "first-moult": "moult",
+	"arrive": "bought", "leave": "sold", "broody-trust": "broody", "quarantine-end": "quarantine",
+	"count": "count", "moult": "moult", "feed": "feed", "worms": "treatment", "worm-check": "treatment",
+}
+
+// jobOf is the name of a job within its identifier: what is after the lot, or
+// before the month of a round.
+func jobOf(id string) string {
+	first, last, _ := strings.Cut(id, "/")
+	if _, ok := formOf[first]; ok {
+		return first
+	}
+	if i := strings.LastIndexByte(last, '/'); i >= 0 {
+		last = last[i+1:]
+	}
+	return last
 }
 
 const (
@@ -243,6 +266,9 @@ func jobViewOf(t calendar.Task, today measure.Date, v *workView, b *daybook.Book
 		Minutes: spell(t.Minutes), Who: say("work.who." + string(t.Who)), State: string(t.State), Filter: v.Filter, Keeper: v.Keeper, Day: today.String(),
 		pressing: pressing(t, today)}
 	j.Done = t.State == calendar.Done
+	if form := formOf[jobOf(t.ID)]; form != "" && v.CanTick && (t.State == calendar.Due || t.State == calendar.Missed) {
+		j.Form, j.FormName = "/daybook#open-"+form, say("entry."+form)
+	}
 	j.Early = t.State == calendar.Ahead
 	if t.Every > 0 {
 		j.Again = again(t.Every)

@@ -47,7 +47,7 @@ func TestTheWorkOfTodayComesFirst(t *testing.T) {
 		}
 		at = next
 	}
-	for _, want := range []string{"Turn the eggs three times a day", "Friday, 20 March 2026", `name="task" value="machine-2026/turn"`, "Salmonella"} {
+	for _, want := range []string{"Turn the eggs three times a day", "Friday, 20 March 2026", `href="/daybook#open-setting"`, `name="task" value="machine-2026/turn"`, "Salmonella"} {
 		if !strings.Contains(body, want) {
 			t.Errorf("the page does not say %q", want)
 		}
