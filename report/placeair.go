@@ -279,7 +279,10 @@ func (p *PlaceHouse) Words(u measure.Units) string {
 		kind = "place.kind.insulated"
 	}
 	vents := say("place.vents.usual", opening(u, p.VentM2))
-	if p.VentsTold {
+	switch {
+	case p.OpenSided:
+		vents = say("place.vents.open")
+	case p.VentsTold:
 		vents = say("place.vents.told", opening(u, p.VentM2))
 	}
 	return say("place.house.words", say(kind), area(u, p.FloorM2), whole(p.Birds), Quantity(u, measure.MassKg, p.BirdKg, 1), vents)

@@ -18,12 +18,18 @@ func (p *PlaceHouse) DayDrawing(name string, hot bool, u measure.Units) Drawing 
 	table := Table{Caption: say("place.day."+kind+".caption", p.Name), Head: []Column{{say("day.hour"), true}, {say("day.out", unit), false}, {say("day.in", unit), false}, {say("day.humidity"), false}, {say("day.falling", weightUnit(u)), false}, {say("day.wet"), true}, {say("day.air"), false}, {say("day.co2"), false}}}
 	show := func(c float64) float64 { v, _ := u.Show(measure.TempC, c); return v }
 	var out, in, humid []float64
+	anyWet := false
 	for _, h := range d.Hours {
 		out, in, humid = append(out, show(h.OutC)), append(in, show(h.InC)), append(humid, h.HumidityPct)
+		anyWet = anyWet || h.wetWords() != say("day.dry")
 		table.Rows = append(table.Rows, []string{Clock(h.Hour), Number(show(h.OutC), 0), Number(show(h.InC), 0), Number(h.HumidityPct, 0), waterOut(u, h.FallingGH), h.wetWords(), flow(u, h.AirM3h), whole(h.CO2ppm)})
 	}
 	return draw(name, say("place.day."+kind+".title", p.Name), p.dayWords(d, kind, u), table, func(p *pen) {
-		top := p.legend(0, 2, []key{{"cool", say("day.key.out"), true}, {"warm", say("day.key.in"), true}, {"need", say("day.key.humidity"), true}, {"frost", say("day.key.wet"), false}, {"dark", say("day.key.dark"), false}})
+		keys := []key{{"cool", say("day.key.out"), true}, {"warm", say("day.key.in"), true}, {"need", say("day.key.humidity"), true}, {"dark", say("day.key.dark"), false}}
+		if anyWet {
+			keys = append(keys, key{"frost", say("day.key.wet"), false})
+		}
+		top := p.legend(0, 2, keys)
 		f := frame{left: 58, right: p.width - 2, top: top + 18}
 		f.bottom = f.top + pick(p, 170, 150)
 		stripe := func(class string, top, height float64, holds func(PlaceHour) bool) {
@@ -52,8 +58,11 @@ func (p *PlaceHouse) DayDrawing(name string, hot bool, u measure.Units) Drawing 
 		}
 		p.path("need", g.trace(humid))
 
-		y := g.bottom + 30
-		p.text("label", "start", 0, y-6, say("day.wet.axis"))
+		y := g.bottom + 10
+		if anyWet {
+			y = g.bottom + 30
+			p.text("label", "start", 0, y-6, say("day.wet.axis"))
+		}
 		rows := []struct {
 			code string
 			wet  func(PlaceHour) bool
@@ -64,6 +73,9 @@ func (p *PlaceHouse) DayDrawing(name string, hot bool, u measure.Units) Drawing 
 			{"day.birds", func(h PlaceHour) bool { return h.BirdsDamp }},
 		}
 		for _, r := range rows {
+			if !anyWet {
+				break
+			}
 			p.text("label", "start", 0, y+11, say(r.code))
 			p.line("rule", f.left, y+16, f.right, y+16)
 			stripe("frost", y+2, 11, r.wet)

@@ -220,6 +220,13 @@ func (p *PlaceHouse) Warnings(u measure.Units) []string {
 			break
 		}
 	}
+	hottest := 0.0
+	for _, at := range p.Hot.Hours {
+		hottest = max(hottest, at.InC)
+	}
+	if hottest >= deadlyC {
+		list = append(list, say("warn.danger", temp(u, hottest)))
+	}
 	for _, at := range p.Cold.Hours {
 		if at.CO2ppm > housing.MostCO2ppm {
 			list = append(list, say("warn.stale", whole(at.CO2ppm)))
@@ -228,6 +235,10 @@ func (p *PlaceHouse) Warnings(u measure.Units) []string {
 	}
 	return list
 }
+
+// deadlyC is the air that kills heavy birds which are not used to it (guess, as in
+// the advice on vents).
+const deadlyC = 36
 
 // hardest is the mildest temperature at which something still holds in frost.
 func hardest(steps []housing.VentStep, holds func(housing.VentStep) bool) float64 {
