@@ -35,8 +35,8 @@ func Evidence() ([]source.Check, error) {
 		"oldest":      func(in source.Inputs) float64 { return float64(of(in).After - t.find("save-eggs", "").Day) },
 		"temperature": func(in source.Inputs) float64 { return firstTemperature(of(in).What) },
 		"fasting":     func(in source.Inputs) float64 { return 24 - float64(minutesOf(of(in).Clock))/60 + in.Float("hour") },
-		"monthday":    func(in source.Inputs) float64 { return float64(of(in).begins().YearDay()) },
-		"monthend":    func(in source.Inputs) float64 { r := of(in); return float64(r.begins().AddDays(r.Days).YearDay()) },
+		"monthday":    func(in source.Inputs) float64 { return float64(of(in).firstDay().YearDay()) },
+		"monthend":    func(in source.Inputs) float64 { r := of(in); return float64(r.firstDay().AddDays(r.Days).YearDay()) },
 	})
 }
 
@@ -52,8 +52,8 @@ func (t *tables) find(code, season string) row {
 	panic(fmt.Sprintf("there is no job %q in the tables", code))
 }
 
-// begins is the first day of a yearly round in a common year, in the north.
-func (r row) begins() measure.Date {
+// firstDay is the first day of a yearly round in a common year, in the north.
+func (r row) firstDay() measure.Date {
 	return measure.Date{Year: 2027, Month: time.Month(r.Months[0]), Day: r.Day}
 }
 

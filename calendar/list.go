@@ -88,7 +88,6 @@ type lister struct {
 	lotByID    map[string]*lot
 	cockBreeds int
 	entries    []entry
-	notes      []daybook.Sentence
 }
 
 // Of lists the work that follows from a plan, the flock and the place: every job

@@ -121,7 +121,7 @@ func (l *lister) nearestJob(f fact, e *entry) bool {
 // and no longer matters.
 func (l *lister) place(e *entry) bool {
 	t := &e.task
-	if x := e.lot; x != nil && t.Moved == nil && x.moved != nil && e.row.Code != "failed" && !(e.row.Code == "set" && x.unset) {
+	if x := e.lot; x != nil && t.Moved == nil && x.moved != nil && e.row.Code != "failed" && !(x.unset && e.row.begins()) {
 		t.Moved = x.moved
 	}
 	done := l.closings(e)

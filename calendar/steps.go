@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"henyear/daybook"
 	"henyear/holding"
 	"henyear/measure"
 )
@@ -43,8 +44,8 @@ func (l *lister) steps(x *lot) {
 			continue
 		}
 		anchor := x.now.of(r.From)
-		if r.Code == "set" && x.unset {
-			anchor = x.planned.set
+		if x.unset && r.begins() {
+			anchor = x.planned.of(r.From)
 		}
 		if anchor.IsZero() {
 			continue
@@ -55,6 +56,9 @@ func (l *lister) steps(x *lot) {
 		}
 		t.Batch, t.Group = x.batchID(), x.groupID()
 		t.Minutes += r.Each * x.number(r.Of)
+		if r.Code == "save-eggs" {
+			l.notToHatch(&t)
+		}
 		if !l.fit(x, r, &t) {
 			continue
 		}
@@ -62,6 +66,21 @@ func (l *lister) steps(x *lot) {
 	}
 	if x.failed {
 		l.afterFailure(x)
+	}
+}
+
+// begins reports whether a job is the beginning of a lot itself. When nothing is
+// written of it, this one stays where it was planned, and is missed.
+func (r row) begins() bool { return r.Code == "set" || r.Code == "arrive" }
+
+// notToHatch warns where the eggs of today hold a medicine.
+func (l *lister) notToHatch(t *Task) {
+	if l.in.Book == nil || l.in.Today.Before(t.First) || t.Last.Before(l.in.Today) {
+		return
+	}
+	if held, why := l.in.Book.EggsWithheld(l.in.Today, "", daybook.ID{}); held {
+		s := sentence("caution.held", why.Source, "%s", why.Text)
+		t.Caution = &s
 	}
 }
 

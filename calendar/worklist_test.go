@@ -465,3 +465,61 @@ func doneOf(task string) daybook.Payload { return &daybook.TaskDone{Task: task} 
 func hatchOf(setting, group daybook.ID, chicks int) daybook.Payload {
 	return &daybook.Hatch{Setting: setting, Chicks: chicks, Group: group}
 }
+
+func TestChicksThatDidNotComeAreMissedAndTheirDaysRunOn(t *testing.T) {
+	w := &writer{t: t}
+	w.put("2027-03-01", noteOf("begun"))
+	in := exampleWork(t, "plain", "2027-04-06")
+	l := listed(t, w.in(in))
+	const lot = "cornish-cross-production-5-2027-03-29/"
+	if x := must(t, l, lot+"arrive"); x.State != Missed {
+		t.Errorf("arrival is %s", x.State)
+	}
+	if x := must(t, l, lot+"warmth-1"); x.On != civil("2027-04-13") {
+		t.Errorf("first week ends on %s", x.On)
+	}
+	group := w.id()
+	w.put("2027-04-05", &daybook.Group{Group: group, Name: "Meat chicks", Breed: "cornish-cross", Sex: daybook.Unsexed, Hatched: civil("2027-04-05")})
+	w.put("2027-04-05", &daybook.BirdsIn{Group: group, Number: 15, How: "bought"})
+	l = listed(t, w.in(in))
+	if x := must(t, l, lot+"arrive"); x.State != Done || x.DoneOn != civil("2027-04-05") {
+		t.Errorf("arrival is %s on %s", x.State, x.DoneOn)
+	}
+	if x := must(t, l, lot+"cock-table/butcher"); x.On != civil("2027-05-29") || !strings.Contains(x.What.Text, "12 birds: a part of 14") {
+		t.Errorf("%s %q", x.On, x.What.Text)
+	}
+}
+
+func TestAHatchThatCannotWaitSaysWhoMustCome(t *testing.T) {
+	in := exampleWork(t, "valley", "2027-03-06")
+	in.Holding.Means.Away = []holding.Away{{From: civil("2027-03-20"), To: civil("2027-03-25")}}
+	before := in
+	before.Today = civil("2027-01-01")
+	if x := must(t, listed(t, before), marchLot+"/hatch"); x.On != civil("2027-02-27") && x.On != civil("2027-03-26") {
+		t.Errorf("not yet set, and it hatches on %s", x.On)
+	}
+	w := &writer{t: t}
+	w.set("2027-03-01", "sussex", "machine", 16)
+	x := must(t, listed(t, w.in(in)), marchLot+"/hatch")
+	if x.On != civil("2027-03-22") || x.Away == nil || !strings.Contains(x.Away.Text, "knows hens") {
+		t.Errorf("%s %v", x.On, x.Away)
+	}
+}
+
+func TestEggsWithMedicineAreNotSavedForHatching(t *testing.T) {
+	w := &writer{t: t}
+	long := 28
+	w.put("2027-02-20", &daybook.BirdsIn{Group: w.hens("2027-02-01"), Number: 8, How: "on hand"})
+	w.put("2027-02-20", &daybook.Treatment{Product: "Powder", Against: "mites", All: true, EggDays: &long, MeatDays: &long})
+	x := must(t, listed(t, w.in(exampleWork(t, "valley", "2027-02-24"))), marchLot+"/save-eggs")
+	if x.Caution == nil || !strings.Contains(x.Caution.Text, "Do not hatch") {
+		t.Errorf("%v", x.Caution)
+	}
+}
+
+// hens describes the valley's own pullets.
+func (w *writer) hens(on string) daybook.ID {
+	id := w.id()
+	w.put(on, &daybook.Group{Group: id, Name: "Pullets", Breed: "sussex", Sex: daybook.Hens, Hatched: civil("2026-03-20")})
+	return id
+}
