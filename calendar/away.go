@@ -150,7 +150,7 @@ func (l *lister) trips() {
 		put := func(code string, on, first, last measure.Date, every int, minutes float64, who Who, what, why string) {
 			t := Task{ID: id + code, Kind: Leave, On: on, First: first, Last: last, Clock: -1, Every: every, Minutes: minutes, Timed: "guess", Who: who,
 				What: sentence("away."+code+".what", "", "%s", what), Why: sentence("away."+code+".why", "calendar-away", "%s", why)}
-			if code != "back" {
+			if code != "back" && code != "stock-up" {
 				t.Caution = l.caution("signs")
 			}
 			late := row{Code: "away-" + code}
