@@ -94,6 +94,24 @@ func TestEveryPlaceIsToldInWordsTablesAndFile(t *testing.T) {
 		if bytes.Contains(file, []byte(`null`)) && name == "forest" {
 			t.Errorf("%s: the file holds null: %s", name, file[:200])
 		}
+		tables := []Table{a.MonthTable(), a.LampTable(), a.ProgrammeTable(), a.BatchTable(), a.NeedTable(), a.CombTable(true), a.CombTable(false)}
+		for i := range a.Houses {
+			if p := &a.Houses[i]; p.Birds > 0 {
+				tables = append(tables, p.HeatTable(a.Units), p.VentTable(a.Units))
+			}
+		}
+		for _, table := range tables {
+			said := table.Caption
+			for _, c := range table.Head {
+				said += "\n" + c.Name
+			}
+			for _, row := range table.Rows {
+				said += "\n" + strings.Join(row, " ")
+			}
+			if strings.Contains(said, "%!") || strings.Contains(said, "[") || strings.Contains(said, "%%") {
+				t.Errorf("%s: a table says %q", name, said)
+			}
+		}
 		for _, d := range a.Drawings() {
 			if d.Title == "" || len(d.Desc) < 40 || !strings.HasSuffix(d.Desc, ".") || strings.Contains(d.Desc+d.Title, "[") {
 				t.Errorf("%s, %s: title %q, description %q", name, d.Name, d.Title, d.Desc)

@@ -179,7 +179,7 @@ func (p *PlaceHouse) HeatWords(u measure.Units) string {
 
 // HeatTable is what the birds of the house give off.
 func (p *PlaceHouse) HeatTable(u measure.Units) Table {
-	t := Table{Caption: say("heat.caption", whole(p.Birds)), Head: []Column{{say("heat.air", Unit(u, measure.TempC)), true}, {say("heat.total"), false}, {say("heat.warmth"), false}, {say("heat.water", weightUnit(u)), false}}}
+	t := Table{Caption: say("heat.caption", whole(p.Birds)), Head: []Column{{say("heat.air"), true}, {say("heat.total"), false}, {say("heat.warmth"), false}, {say("heat.water"), false}}}
 	for _, h := range p.Heat {
 		t.Rows = append(t.Rows, []string{temp(u, h.AirC), whole(h.HeatW), whole(h.WarmthW), waterOut(u, h.VapourGH)})
 	}
