@@ -120,10 +120,10 @@ func PlaceOf(h *holding.Holding, p *plan.Plan) *PlaceAnswer {
 	a.combs(h, book)
 	a.bodies(h, book)
 	a.workings(h, book)
+	a.cite()
 	if p != nil {
 		a.Confine(h, p)
 	}
-	a.cite()
 	return a
 }
 
@@ -131,8 +131,14 @@ func PlaceOf(h *holding.Holding, p *plan.Plan) *PlaceAnswer {
 // holding is passed over.
 func (a *PlaceAnswer) Confine(h *holding.Holding, p *plan.Plan) {
 	if c, err := advise.Confined(h, p); err == nil {
-		a.Confined = c
+		a.Take(c)
 	}
+}
+
+// Take takes over winters that were tried before.
+func (a *PlaceAnswer) Take(c *advise.Confinement) {
+	a.Confined = c
+	a.cite()
 }
 
 func (a *PlaceAnswer) weather(h *holding.Holding) {

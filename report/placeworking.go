@@ -157,9 +157,14 @@ func (a *PlaceAnswer) cite() {
 		for _, s := range a.Confined.Summary {
 			keys = append(keys, s.Source)
 		}
+		for _, winter := range a.Confined.Winters {
+			for _, row := range winter.Rows {
+				keys = append(keys, row.Words.Source)
+			}
+		}
 	}
 	slices.Sort(keys)
-	a.Sources = a.Sources[:0]
+	a.Sources = nil // a copy of the answer has its own
 	for _, key := range slices.Compact(keys) {
 		if e, ok := source.Lookup(key); ok {
 			a.Sources = append(a.Sources, e)

@@ -150,7 +150,7 @@ func (s *Server) placed(st state) *report.PlaceAnswer {
 	if k.confined == nil || k.plan != st.plan {
 		with := *k.answer
 		if l := st.luck; l.confined != nil && l.of == st.planNo {
-			with.Confined = l.confined // tried already, with the odds of this plan
+			with.Take(l.confined) // tried already, with the odds of this plan
 		} else {
 			with.Confine(st.holding, st.plan)
 		}
