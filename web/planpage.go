@@ -19,7 +19,6 @@ type planView struct {
 	Odds       string // whether the plan is sure enough, when that is known
 	Next       *plan.Task
 	Soon       []plan.Task // the next few weeks
-	Later      []taskMonth
 	Drawings   map[string]report.Drawing
 	WeekTable  report.Table
 	Stopped    bool
@@ -32,12 +31,6 @@ type figure struct {
 	Number string
 	Unit   string
 	Words  string
-}
-
-// taskMonth is the work of one month.
-type taskMonth struct {
-	Name  string
-	Tasks []plan.Task
 }
 
 func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) {
@@ -65,7 +58,7 @@ func (s *Server) fillPlan(view *planView, pl *plan.Plan, p page) {
 	view.Figures = planFigures(pl)
 	view.Span, view.Gap, view.GapMeaning = report.SpanWords(pl), report.GapWords(pl), report.GapMeaning(pl)
 	view.Odds = oddsLine(p.State)
-	view.Soon, view.Later = s.tasksFrom(pl)
+	view.Soon = s.tasksFrom(pl)
 	if len(view.Soon) > 0 {
 		view.Next = &view.Soon[0]
 	}
@@ -83,24 +76,15 @@ func planDrawings(pl *plan.Plan, freezerL float64) []report.Drawing {
 
 const soonTasks = 6 // what fits on a phone without scrolling far
 
-// tasksFrom parts the work into the next few jobs and the rest by month. Work
-// before today is left out.
-func (s *Server) tasksFrom(pl *plan.Plan) (soon []plan.Task, later []taskMonth) {
+// tasksFrom are the next few jobs of a plan that do not lie before today; the page
+// of the work has them all.
+func (s *Server) tasksFrom(pl *plan.Plan) []plan.Task {
 	today := pl.AsOf
 	if s.Today != nil {
 		today = s.Today()
 	}
 	tasks := slices.DeleteFunc(slices.Clone(pl.Tasks), func(t plan.Task) bool { return t.On.Before(today) })
-	soon = tasks[:min(soonTasks, len(tasks))]
-	for _, t := range tasks[len(soon):] {
-		name := t.On.Month.String() + " " + measure.Round(float64(t.On.Year), 0)
-		if n := len(later); n == 0 || later[n-1].Name != name {
-			later = append(later, taskMonth{Name: name})
-		}
-		m := &later[len(later)-1]
-		m.Tasks = append(m.Tasks, t)
-	}
-	return soon, later
+	return tasks[:min(soonTasks, len(tasks))]
 }
 
 // planFigures are the large numbers: hens, the leanest eggs, meat, money.
