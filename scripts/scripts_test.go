@@ -98,7 +98,7 @@ func TestMissingToolIsSaidInOneSentenceAndNothingIsInstalled(t *testing.T) {
 }
 
 func TestPackagesForTestsAreNamedAndThenInstalled(t *testing.T) {
-	present := map[string]string{"chromium": ":", "cbc": ":", "glpsol": ":"}
+	present := map[string]string{"chromium": ":", "cbc": ":", "glpsol": ":", "pdftotext": ":"}
 	installs := "echo \"apt-get $*\""
 	cases := []struct {
 		name     string
@@ -110,9 +110,9 @@ func TestPackagesForTestsAreNamedAndThenInstalled(t *testing.T) {
 	}{
 		{"all there", present, nil, nil, "install", 0},
 		{"as root", map[string]string{"cbc": ":", "id": "echo 0", "apt-get": installs}, nil,
-			[]string{"not installed: chromium glpk-utils", "apt-get update", "install -y -qq --no-install-recommends chromium glpk-utils"}, "coinor", 0},
+			[]string{"not installed: chromium glpk-utils poppler-utils", "apt-get update", "install -y -qq --no-install-recommends chromium glpk-utils poppler-utils"}, "coinor", 0},
 		{"through sudo", map[string]string{"id": "echo 1000", "sudo": "shift; \"$@\"", "apt-get": installs}, nil,
-			[]string{"chromium coinor-cbc glpk-utils", "apt-get update"}, "", 0},
+			[]string{"chromium coinor-cbc glpk-utils poppler-utils", "apt-get update"}, "", 0},
 		{"neither", map[string]string{"id": "echo 1000", "apt-get": installs}, nil,
 			[]string{"install them as root"}, "apt-get update", 0},
 		{"another system", map[string]string{"cbc": ":"}, nil,
