@@ -71,11 +71,14 @@ func (l *lister) timer(key string, w measure.Week, lit func(measure.Week) climat
 		most, least = max(most, lit(v).LampH), min(least, lit(v).LampH)
 	}
 	span := hours(most)
-	if measure.Round(least, 1) != measure.Round(most, 1) {
+	switch {
+	case least < lampLeastH:
+		span = "up to " + span
+	case measure.Round(least, 1) != measure.Round(most, 1):
 		span = measure.Round(least, 1) + " to " + hours(most)
 	}
 	t := Task{ID: "lights/" + key, Kind: Light, On: first, First: first, Last: last, Clock: -1, Every: 7, Minutes: 3, Timed: "guess", Who: Anyone,
-		What: sentence("lights.what", "", "Set the timer: %s of lamplight before sunrise, for a day of %s. Never more than half an hour longer than last week, never shorter; see that it burns.", span, hours(course.LightsH)),
+		What: sentence("lights.what", "", "Set the timer: %s of lamplight before sunrise, for a day of %s with the sun's. That day is never more than half an hour longer than last week's, and never shorter; see that it burns.", span, hours(course.LightsH)),
 		Why:  sentence("lights.why", "lamps_cornell", "Sunrise moves every week, and a day that shortens stops hens in lay."), Caution: l.lampCaution()}
 	if first.DaysSince(l.start) < 35 && lit(w-1).LampH >= climate.LampStepH {
 		t.What.Text += " If no lamp burns yet, begin with half an hour and add half an hour each week."

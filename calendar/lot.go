@@ -230,12 +230,13 @@ func bookLot(id, breedID, source string, a anchorDays, eggs, chicks float64) *lo
 // words of a lot, for its texts.
 func (l *lister) wordsOf(x *lot) words {
 	w := words{"breed": x.name, "eggs": count(x.eggs, "egg"), "chicks": count(x.chicks, "chick"), "pullets": count(x.pullets, "pullet"),
-		"cockerels": count(x.cockerels, "cockerel"), "where": "in the machine", "hatchwhere": " in the machine", "pure": "", "breeding": "", "dark": "", "cold": ""}
+		"cockerels": count(x.cockerels, "cockerel"), "where": "in the machine", "hatchwhere": " in the machine", "pure": "", "breeding": "", "dark": "", "cold": "", "hatched": ""}
 	if x.underHen() {
 		w["where"], w["hatchwhere"], w["dark"] = "under the hen", " under the hen, who does the rest", ", after dark, taking them from under her a few at a time"
 	}
 	if !x.now.hatch.IsZero() {
 		w["hatch"] = dayMonth(x.now.hatch)
+		w["hatched"] = " hatched " + w["hatch"] // which of two lots of a breed it is
 	}
 	if !x.now.set.IsZero() {
 		w["posted"] = dayMonth(x.now.set.AddDays(-2))

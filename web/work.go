@@ -206,6 +206,8 @@ func (s *Server) fillWork(v *workView, r *http.Request, l *calendar.List, b *day
 			minutes += t.Minutes
 		case t.On.DaysSince(today) <= weekAhead:
 			v.Week = putDay(v.Week, t.On, l, view(t))
+		case t.Every > 0 && goesOn(v.Today, t):
+			// the round of next month, which goes on as today
 		case t.On.DaysSince(today) <= monthAhead:
 			v.Month = putDay(v.Month, t.On, l, view(t))
 		}
@@ -217,6 +219,12 @@ func (s *Server) fillWork(v *workView, r *http.Request, l *calendar.List, b *day
 	v.Away = awayViews(l, view)
 	v.Load = loadViews(l)
 	v.Saved = s.savedJob(r, b)
+}
+
+// goesOn reports whether a round that comes again stands among today's jobs
+// already, in the same words.
+func goesOn(today []jobView, t calendar.Task) bool {
+	return slices.ContainsFunc(today, func(j jobView) bool { return j.Again == again(t.Every) && j.Text == t.What.Text })
 }
 
 // pressing puts the jobs of a day in order: what cannot wait until the day after

@@ -162,7 +162,7 @@ func writeJob(b *bytes.Buffer, t calendar.Task, width int) {
 		box = "[ ]"
 	}
 	wrapped(b, box+" "+t.What.Text, "    ", width)
-	about := []string{fmt.Sprintf("%.0f minutes", t.Minutes), map[calendar.Who]string{calendar.Anyone: "anyone", calendar.Keeper: "the keeper",
+	about := []string{minutesOfWork(t.Minutes), map[calendar.Who]string{calendar.Anyone: "anyone", calendar.Keeper: "the keeper",
 		calendar.Two: "two people", calendar.Skilled: "a trained person"}[t.Who]}
 	switch {
 	case t.State == calendar.Done:
@@ -188,6 +188,13 @@ func writeJob(b *bytes.Buffer, t calendar.Task, width int) {
 			wrapped(b, "    "+s.Text, "    ", width)
 		}
 	}
+}
+
+func minutesOfWork(minutes float64) string {
+	if text := fmt.Sprintf("%.0f", minutes); text != "1" {
+		return text + " minutes"
+	}
+	return "1 minute"
 }
 
 // wrapped writes a paragraph, its further lines behind an indent.
