@@ -33,6 +33,9 @@ const (
 	hardFrostC = -10.0 // guess
 	// damperPct is how far above the driest it could be a house in damp air may lie.
 	damperPct = 5.0
+	// worthK is the warmth for which an opening that lets water fall on the birds may
+	// stay smaller than it could be (guess).
+	worthK = 0.5
 )
 
 // Advice is a sentence with its code and the figures in it.
@@ -46,7 +49,7 @@ type Advice struct {
 type VentStep struct {
 	OutC    float64
 	NeedM2  float64 // openings that meet the goal
-	OpenM2  float64 // the same, or all that the house has
+	OpenM2  float64 // the same; wider in frost while that makes it drier and hardly colder; or all that the house has
 	Share   float64 // of the house's vents, 0 to 1
 	M3hBird float64 // air for each bird
 	Inside          // air and faces with OpenM2 open
@@ -215,7 +218,34 @@ func (s *VentStep) choose(rungs []rung, have float64) {
 	}
 	s.NeedM2 = min(s.NeedM2, rungs[len(rungs)-1].m2)
 	s.OpenM2 = min(have, s.NeedM2)
+	if s.Goal == "no-fog" {
+		s.widen(rungs, have)
+	}
 	s.Share = s.OpenM2 / have
+}
+
+// widen opens further, while water still falls out of the air and the wider opening
+// costs next to no warmth: a house of boards has none to keep.
+func (s *VentStep) widen(rungs []rung, have float64) {
+	var from Inside
+	for _, r := range rungs {
+		switch {
+		case r.m2 > have:
+			return
+		case r.m2 <= s.OpenM2:
+			from = r.in
+			if r.in.CondensingGH <= 0 {
+				return
+			}
+		case r.in.TempC < from.TempC-worthK:
+			return
+		default:
+			s.OpenM2 = r.m2
+			if r.in.CondensingGH <= 0 {
+				return
+			}
+		}
+	}
 }
 
 // least is the smallest opening at which the air is bearable and meets a goal.

@@ -55,6 +55,32 @@ func TestHeatTellsThatNoVentHelps(t *testing.T) {
 	}
 }
 
+// A house of boards has next to no warmth to keep, so that no opening is left shut
+// while water falls on the birds; an insulated one may keep some.
+func TestInFrostVentsOpenFurtherWhileThatDriesAndHardlyCools(t *testing.T) {
+	birds := []Occupant{{3.3, 0.04, 16}}
+	for _, c := range []Coop{{FloorM2: 6}, {FloorM2: 5, Insulated: true}} {
+		for out := -35.0; out <= 0; out += 5 {
+			s := VentStepAt(c, birds, out, VentWeather{})
+			if s.Goal != "no-fog" || s.CondensingGH <= 0 || s.OpenM2 >= c.VentAreaM2() {
+				continue
+			}
+			least := c.AtOpening(VentWeather{}.at(out), birds, s.NeedM2, NightShare)
+			wide := c.AtOpening(VentWeather{}.at(out), birds, min(c.VentAreaM2(), s.OpenM2*1.1), NightShare)
+			if wide.TempC >= least.TempC-worthK {
+				t.Errorf("%g C: %.2f m2 open of %.2f lets %.0f g an hour fall, and 1.1 of it would be only %.2f C colder than %.2f m2",
+					out, s.OpenM2, c.VentAreaM2(), s.CondensingGH, least.TempC-wide.TempC, s.NeedM2)
+			}
+			if s.TempC < least.TempC-worthK-1e-9 || s.CondensingGH > least.CondensingGH {
+				t.Errorf("%g C: %+v", out, s)
+			}
+		}
+	}
+	if s := VentStepAt(Coop{FloorM2: 6}, birds, -10, VentWeather{}); s.Share < 1 {
+		t.Errorf("boards at -10 C: %.0f %% open with %.0f g an hour falling", 100*s.Share, s.CondensingGH)
+	}
+}
+
 func TestWetLitterAndMoreHensWantMoreVent(t *testing.T) {
 	at := func(c Coop, n float64) float64 {
 		return VentStepAt(c, []Occupant{{2.5, 0.04, n}}, -5, VentWeather{}).NeedM2

@@ -133,7 +133,7 @@ func HeatWorking(o Occupant, airC float64) source.Working {
 }
 
 // VentWorking is the opening advised at a temperature outdoors: the least that
-// meets the goal.
+// meets the goal, and more where that dries and hardly cools.
 func (s VentStep) VentWorking(c Coop) source.Working {
 	reason := map[string]string{
 		"dry":       "at most 80 % humidity",
@@ -143,7 +143,7 @@ func (s VentStep) VentWorking(c Coop) source.Working {
 		"open-side": "the open side airs the house",
 	}[s.Goal]
 	return source.NewWorking("vent-opening",
-		"the least of the openings tried, each a twelfth wider than the last, at which the goal is met, carbon dioxide stays below 3000 ppm, each kg of air takes up less than 6 g of water and the house is at most 2 C above the shade or 20 C; share = open / all vents",
+		"the least of the openings tried, each a twelfth wider than the last, at which the goal is met, carbon dioxide stays below 3000 ppm, each kg of air takes up less than 6 g of water and the house is at most 2 C above the shade or 20 C; where water falls out all the same, wider while that makes the house drier and at most 0.5 C colder; share = open / all vents",
 		"set for light wind of 2 m/s at 10 m; in a gale open less on that side", []string{"turner_947", "hawke_long_2002", "co2_3000", "coop_practice"},
 		told("goal", reason),
 		given("outdoors", s.OutC, "C"),

@@ -20,7 +20,7 @@ func (r *Record) tellReading(in *lines, c *collector) {
 			"%d %% of the highs were read in the morning, so that they belong to the afternoon before; means of months hardly feel it.", share)
 	}
 	for _, line := range r.Dropped.list() {
-		r.tell(line.code, map[string]any{"count": line.count}, line.text, line.count)
+		r.tell(line.code, map[string]any{"count": line.count}, "%s", line.words())
 	}
 	if r.Normals == nil && r.Kind != TypicalYear {
 		r.tellYearsUsed()
@@ -28,21 +28,28 @@ func (r *Record) tellReading(in *lines, c *collector) {
 }
 
 type droppedLine struct {
-	code, text string
-	count      int
+	code, one, many string
+	count           int
+}
+
+func (l droppedLine) words() string {
+	if l.count == 1 {
+		return l.one
+	}
+	return fmt.Sprintf(l.many, l.count)
 }
 
 // list names each way in which something was left out, where it happened.
 func (d Dropped) list() []droppedLine {
 	all := []droppedLine{
-		{"dropped-flagged", "%d values were left out because the service itself marks them as doubtful.", d.Flagged},
-		{"dropped-impossible", "%d values were left out because nothing like them was ever measured on earth.", d.Impossible},
-		{"dropped-crossed", "%d highs were left out with their lows because they lie below them.", d.Crossed},
-		{"dropped-repeated", "%d values stand in the file again, unchanged; they count once.", d.Repeated},
-		{"dropped-conflict", "%d values stand in the file again with another figure; the first of each counts.", d.Conflict},
-		{"dropped-future", "%d lines dated after today were left out.", d.Future},
-		{"dropped-malformed", "%d lines could not be read and were left out.", d.Malformed},
-		{"dropped-thin", "%d days have too few readings for a high and a low and were left out.", d.ThinDays},
+		{"dropped-flagged", "1 value was left out because the service itself marks it as doubtful.", "%d values were left out because the service itself marks them as doubtful.", d.Flagged},
+		{"dropped-impossible", "1 value was left out because nothing like it was ever measured on earth.", "%d values were left out because nothing like them was ever measured on earth.", d.Impossible},
+		{"dropped-crossed", "1 high was left out with its low because it lies below it.", "%d highs were left out with their lows because they lie below them.", d.Crossed},
+		{"dropped-repeated", "1 value stands in the file again, unchanged; it counts once.", "%d values stand in the file again, unchanged; they count once.", d.Repeated},
+		{"dropped-conflict", "1 value stands in the file again with another figure; the first counts.", "%d values stand in the file again with another figure; the first of each counts.", d.Conflict},
+		{"dropped-future", "1 line dated after today was left out.", "%d lines dated after today were left out.", d.Future},
+		{"dropped-malformed", "1 line could not be read and was left out.", "%d lines could not be read and were left out.", d.Malformed},
+		{"dropped-thin", "1 day has too few readings for a high and a low and was left out.", "%d days have too few readings for a high and a low and were left out.", d.ThinDays},
 	}
 	var some []droppedLine
 	for _, line := range all {
@@ -61,12 +68,22 @@ func (r *Record) tellYearsUsed() {
 			whole++
 		}
 	}
-	r.tell("years", map[string]any{"from": first.String(), "to": last.String(), "days": whole, "of": wanted},
-		"The file runs from %s to %s; %.1f %% of the days have a high and a low.", first.Words(), last.Words(), 100*float64(whole)/float64(wanted))
+	text := fmt.Sprintf("The file runs from %s to %s", first.Words(), last.Words())
+	if whole > 0 { // highs and lows may come in files of their own
+		text += fmt.Sprintf("; %.1f %% of the days have a high and a low", 100*float64(whole)/float64(wanted))
+	}
+	r.tell("years", map[string]any{"from": first.String(), "to": last.String(), "days": whole, "of": wanted}, "%s.", text)
 	if r.From.Year > first.Year {
 		r.tell("years-used", map[string]any{"from": r.From.Year, "to": r.To.Year},
 			"Of these the years %d to %d are used, the last thirty or so, because older years were colder or warmer than those to come.", r.From.Year, r.To.Year)
 	}
+}
+
+func monthCount(n int) string {
+	if n == 1 {
+		return "1 month"
+	}
+	return fmt.Sprintf("%d months", n)
 }
 
 // sayWhatLacks adds to a summary what the file cannot tell.
@@ -93,7 +110,7 @@ func (s *Summary) sayWhatLacks(r *Record) {
 		case months == 0:
 			lack = append(lack, q.name)
 		case months < 12:
-			lack = append(lack, fmt.Sprintf("%s for %d months", q.name, 12-months))
+			lack = append(lack, fmt.Sprintf("%s for %s", q.name, monthCount(12-months)))
 		}
 	}
 	if len(lack) > 0 {

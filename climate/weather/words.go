@@ -113,8 +113,12 @@ func (s *Summary) sayHeat(say sayer, w worder) {
 	if h == nil {
 		return
 	}
-	say("said-heat", map[string]any{"hot_days": h.HotDaysAYear.Value, "waves": h.WavesAYear.Value, "longest_days": h.LongestDays},
-		"%.0f days a year pass %s; %.1f times a year three or more follow each other, %d at most.", h.HotDaysAYear.Value, w.temp(heatWaveHighC), h.WavesAYear.Value, h.LongestDays)
+	args := map[string]any{"hot_days": h.HotDaysAYear.Value, "waves": h.WavesAYear.Value, "longest_days": h.LongestDays}
+	if h.WavesAYear.Value == 0 {
+		say("said-heat", args, "%.0f days a year pass %s, never three in a row.", h.HotDaysAYear.Value, w.temp(heatWaveHighC))
+	} else {
+		say("said-heat", args, "%.0f days a year pass %s; %.1f times a year three or more follow each other, %d at most.", h.HotDaysAYear.Value, w.temp(heatWaveHighC), h.WavesAYear.Value, h.LongestDays)
+	}
 	if s.Hottest != nil && !s.Typical {
 		s.sayLevels(say, w, "said-heat-levels", s.Hottest, "A day of %s or hotter comes once in %d years on average (between %s and %s, nine chances in ten).")
 	}

@@ -29,6 +29,7 @@ import (
 	"os"
 	"os/signal"
 	"reflect"
+	"regexp"
 	"runtime"
 	"strconv"
 	"strings"
@@ -122,12 +123,34 @@ func dispatch(ctx context.Context, args []string, t terminal) error {
 	if len(args) == 0 {
 		args = []string{"--help"}
 	}
-	chosen, err := parser.Parse(args)
+	chosen, err := parser.Parse(joinNegative(args))
 	if err != nil {
 		return badInput{fmt.Errorf("%w; see henyear --help", err)}
 	}
 	chosen.BindTo(ctx, (*context.Context)(nil))
 	return chosen.Run(t)
+}
+
+// negativeNumber is what a place in the west or south has for a coordinate.
+var negativeNumber = regexp.MustCompile(`^-[0-9.][^-]*$`)
+
+// joinNegative writes --longitude -90.2 as --longitude=-90.2, for the minus would be
+// taken for the beginning of an option.
+func joinNegative(args []string) []string {
+	var list []string
+	for i, a := range args {
+		if a == "--" {
+			return append(list, args[i:]...)
+		}
+		if i > 0 && negativeNumber.MatchString(a) {
+			if option := list[len(list)-1]; strings.HasPrefix(option, "--") && !strings.Contains(option, "=") {
+				list[len(list)-1] = option + "=" + a
+				continue
+			}
+		}
+		list = append(list, a)
+	}
+	return list
 }
 
 // readDate reads a date of the command line.
