@@ -232,7 +232,7 @@ func (a *PlaceAnswer) CombAdvice() []string {
 		return nil
 	}
 	u := a.Units
-	return []string{say("combs.advice.birds"), say("combs.advice.air"), say("combs.advice.never"),
+	return []string{say("combs.advice.birds") + " " + say("combs.advice.sizes"), say("combs.advice.air"), say("combs.advice.never"),
 		say("combs.advice.cocks", Quantity(u, measure.TempC, -7, 0)), say("combs.advice.eggs")}
 }
 

@@ -156,8 +156,11 @@ func (n *NeedItem) sum() {
 		n.State, n.Words = "unknown", say("need.words.unknown")
 	default:
 		n.State, n.Words = "meets", say("need.words.meets", whole(float64(len(n.Asks))))
-		if len(n.Asks) == 1 {
+		switch len(n.Asks) {
+		case 1:
 			n.Words = say("need.words.meets.one", n.Asks[0].Standard)
+		case 2:
+			n.Words = say("need.words.meets.two")
 		}
 	}
 	n.Mark = say("place.mark." + n.State)

@@ -23,6 +23,7 @@ func PlaceText(w io.Writer, a *PlaceAnswer, width int) error {
 		s.paragraph("", "", words)
 	}
 	s.paragraph("", "", say("placetext.rules"))
+	s.paragraph("", "", say("placetext.safe"))
 	s.table(columns(a.LampTable(), 0, 1, 2, 3, 4, 6))
 	s.line("")
 	s.table(a.ProgrammeTable())
@@ -82,7 +83,11 @@ func (s *sheet) placeNeeds(a *PlaceAnswer) {
 	s.heading(say("need.caption", whole(a.Flock.Count)))
 	s.paragraph("", "", say("placetext.law"))
 	for _, item := range a.NeedList() {
-		s.paragraph("- ", "  ", say("placetext.need", item.Name, item.Have, item.Words))
+		words := say("placetext.need", item.Name, item.Have, item.Words)
+		if item.State == "unknown" {
+			words = say("placetext.untold", item.Name, item.Words)
+		}
+		s.paragraph("- ", "  ", words)
 	}
 }
 
