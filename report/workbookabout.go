@@ -22,7 +22,7 @@ func aboutLines(in WorkbookInput, pages []*leaf) []aboutLine {
 	list := []aboutLine{
 		{say("about.holding"), in.Holding.Name},
 		line("planned", Day(p.AsOf), Day(p.From), Day(p.To)),
-		{say("about.status"), p.Status + ". " + GapWords(p)},
+		{say("about.status"), p.Status + ". " + say("about.gap", Amount(p.Currency, max(0, p.Cost-p.Bound)), Percent(p.Gap))},
 		line("units"+string(unitsCode(in)), p.Currency.Code),
 		line("formulas"), line("expected"), line("weeks"), line("money"), line("notes"), line("change"),
 	}

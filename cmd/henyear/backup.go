@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -36,6 +37,21 @@ func dataFile(named string) (string, error) {
 		return "", err
 	}
 	return filepath.Abs(filepath.Join(folder, store.FileName))
+}
+
+// openKept opens the data file in the folder named, or in this user's own, for
+// reading, also while the pages are open. An older one is brought up to date
+// first, after a backup.
+func openKept(named string) (*store.Store, error) {
+	path, err := dataFile(named)
+	if err != nil {
+		return nil, err
+	}
+	file, err := store.OpenReading(path)
+	if errors.Is(err, store.ErrOlder) {
+		file, err = store.Open(path)
+	}
+	return file, ofTheData(err)
 }
 
 // ofTheData marks faults of the data file and its disk as the keeper's to mend.

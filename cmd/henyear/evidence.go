@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"henyear/report"
 	"henyear/source"
 )
 
@@ -125,21 +126,16 @@ func cited(checks []source.Check) []string {
 func figure(x float64) string { return fmt.Sprintf("%.4g", x) }
 
 func evidenceJSON(w io.Writer, checks []source.Check) error {
-	type row struct {
-		source.Check
-		Deviation float64 `json:"deviation"`
-		Pass      bool    `json:"pass"`
-	}
-	rows := make([]row, len(checks))
+	rows := make([]report.EvidenceRow, len(checks))
 	var sources []source.Entry
 	for i, c := range checks {
-		rows[i] = row{c, c.Deviation(), c.Pass()}
+		rows[i] = report.EvidenceRow{Check: c, Deviation: c.Deviation(), Pass: c.Pass()}
 	}
 	for _, key := range cited(checks) {
 		entry, _ := source.Lookup(key)
 		sources = append(sources, entry)
 	}
-	return writeJSON(w, map[string]any{"format": 1, "checks": rows, "sources": sources})
+	return writeJSON(w, report.EvidenceAnswer{Format: report.EvidenceFormat, Checks: rows, Sources: sources})
 }
 
 // writeJSON prints a value for another program to read.

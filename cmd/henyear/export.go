@@ -2,11 +2,9 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"henyear/daybook"
-	"henyear/store"
 )
 
 type exportCommand struct {
@@ -16,16 +14,9 @@ type exportCommand struct {
 
 // Run writes everything as plain files; the pages may be open meanwhile.
 func (c exportCommand) Run(ctx context.Context, t terminal) error {
-	path, err := dataFile(c.Data)
+	file, err := openKept(c.Data)
 	if err != nil {
 		return err
-	}
-	file, err := store.OpenReading(path)
-	if errors.Is(err, store.ErrOlder) { // brought up to date first, after a backup
-		file, err = store.Open(path)
-	}
-	if err != nil {
-		return ofTheData(err)
 	}
 	defer file.Close()
 	held, err := file.Export(ctx, c.Folder, daybook.ExportTables)

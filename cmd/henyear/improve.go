@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"henyear/advise"
+	"henyear/holding"
 	"henyear/plan"
 	"henyear/report"
 )
@@ -32,20 +33,12 @@ func (c improveCommand) Validate() error {
 
 // Run plans a holding, and then again with each change to its place.
 func (c improveCommand) Run(ctx context.Context, t terminal) error {
-	h, _, err := readHolding(t, c.File, c.AsOf)
-	if err != nil {
-		return err
-	}
-	engine, err := openEngine(ctx)
-	if err != nil {
-		return err
-	}
-	defer engine.Close(context.WithoutCancel(ctx))
-	planner := plan.New(engine)
-	p, err := planIt(ctx, t, planner, h, c.options())
-	if err != nil {
-		return err
-	}
+	return c.withPlan(ctx, t, c.File, func(planner *plan.Planner, h *holding.Holding, p *plan.Plan) error {
+		return c.improve(ctx, t, planner, h, p)
+	})
+}
+
+func (c improveCommand) improve(ctx context.Context, t terminal, planner *plan.Planner, h *holding.Holding, p *plan.Plan) error {
 	line := newProgress(t.err)
 	list, err := advise.Improve(ctx, planner, h, p, c.options(), c.Cost, line.step)
 	line.clear()

@@ -38,20 +38,12 @@ func (c oddsCommand) Validate() error {
 // Run plans a holding, lives the plan through many random years and prints what
 // that came to.
 func (c oddsCommand) Run(ctx context.Context, t terminal) error {
-	h, _, err := readHolding(t, c.File, c.AsOf)
-	if err != nil {
-		return err
-	}
-	engine, err := openEngine(ctx)
-	if err != nil {
-		return err
-	}
-	defer engine.Close(context.WithoutCancel(ctx))
-	planner := plan.New(engine)
-	p, err := planIt(ctx, t, planner, h, c.options())
-	if err != nil {
-		return err
-	}
+	return c.withPlan(ctx, t, c.File, func(planner *plan.Planner, h *holding.Holding, p *plan.Plan) error {
+		return c.tell(ctx, t, planner, h, p)
+	})
+}
+
+func (c oddsCommand) tell(ctx context.Context, t terminal, planner *plan.Planner, h *holding.Holding, p *plan.Plan) error {
 	if ctx.Err() != nil {
 		fmt.Fprintln(t.err, "The odds were not reckoned; the file is as it was, and henyear plan prints the plan.")
 		return ctx.Err()

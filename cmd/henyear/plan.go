@@ -58,16 +58,12 @@ type planCommand struct {
 
 // Run plans a holding and prints the plan.
 func (c planCommand) Run(ctx context.Context, t terminal) error {
-	h, _, err := readHolding(t, c.File, c.AsOf)
-	if err != nil {
-		return err
-	}
-	engine, err := openEngine(ctx)
-	if err != nil {
-		return err
-	}
-	defer engine.Close(context.WithoutCancel(ctx))
-	planner := plan.New(engine)
+	return c.withHolding(ctx, t, c.File, func(planner *plan.Planner, h *holding.Holding) error {
+		return c.plan(ctx, t, planner, h)
+	})
+}
+
+func (c planCommand) plan(ctx context.Context, t terminal, planner *plan.Planner, h *holding.Holding) error {
 	if c.MPS != "" {
 		if err := c.export(planner, h); err != nil {
 			return err
@@ -145,23 +141,16 @@ type breedsCommand struct {
 
 // Run compares the breeds for a holding.
 func (c breedsCommand) Run(ctx context.Context, t terminal) error {
-	h, _, err := readHolding(t, c.File, c.AsOf)
-	if err != nil {
-		return err
-	}
-	engine, err := openEngine(ctx)
-	if err != nil {
-		return err
-	}
-	defer engine.Close(context.WithoutCancel(ctx))
-	line := newProgress(t.err)
-	years, err := plan.New(engine).Breeds(ctx, h, c.options(), line.share)
-	line.clear()
-	if err != nil {
-		return err
-	}
-	if c.JSON {
-		return writeJSON(t.out, map[string]any{"format": 1, "breeds": years})
-	}
-	return report.BreedsText(t.out, years, c.All, h.Currency, h.Units, widthOf(t.out))
+	return c.withHolding(ctx, t, c.File, func(planner *plan.Planner, h *holding.Holding) error {
+		line := newProgress(t.err)
+		years, err := planner.Breeds(ctx, h, c.options(), line.share)
+		line.clear()
+		if err != nil {
+			return err
+		}
+		if c.JSON {
+			return writeJSON(t.out, report.BreedsAnswer{Format: report.BreedsFormat, Breeds: years})
+		}
+		return report.BreedsText(t.out, years, c.All, h.Currency, h.Units, widthOf(t.out))
+	})
 }

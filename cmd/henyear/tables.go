@@ -128,12 +128,10 @@ func (c tablesCommand) gather(ctx context.Context, t terminal) (have material, e
 
 // reckon plans where there is no plan, and finds out what else is asked for.
 func (c tablesCommand) reckon(ctx context.Context, t terminal, have *material) error {
-	engine, err := openEngine(ctx)
-	if err != nil {
-		return err
-	}
-	defer engine.Close(context.WithoutCancel(ctx))
-	planner := plan.New(engine)
+	return withPlanner(ctx, func(planner *plan.Planner) error { return c.reckonWith(ctx, t, planner, have) })
+}
+
+func (c tablesCommand) reckonWith(ctx context.Context, t terminal, planner *plan.Planner, have *material) (err error) {
 	if have.Plan == nil {
 		if have.Plan, err = planIt(ctx, t, planner, have.Holding, c.solving().options()); err != nil {
 			return err
@@ -157,16 +155,9 @@ func (c tablesCommand) reckon(ctx context.Context, t terminal, have *material) e
 
 // kept takes the holding, the plan and the records from the data file.
 func (c tablesCommand) kept(ctx context.Context, have *material) error {
-	path, err := dataFile(c.Data)
+	file, err := openKept(c.Data)
 	if err != nil {
 		return err
-	}
-	file, err := store.OpenReading(path)
-	if errors.Is(err, store.ErrOlder) { // brought up to date first, after a backup
-		file, err = store.Open(path)
-	}
-	if err != nil {
-		return ofTheData(err)
 	}
 	defer file.Close()
 	saved, err := file.CurrentHolding(ctx)

@@ -10,7 +10,6 @@ import (
 	"henyear/holding"
 	"henyear/measure"
 	"henyear/plan"
-	"henyear/store"
 	"henyear/web"
 )
 
@@ -33,32 +32,20 @@ func (h household) workList(from, to measure.Date) (*calendar.List, error) {
 // planned reads a holding file and plans it; today is the day for which its
 // birds are stated.
 func planned(ctx context.Context, t terminal, file string, s solving) (household, error) {
-	h, _, err := readHolding(t, file, s.AsOf)
-	if err != nil {
-		return household{}, err
-	}
-	engine, err := openEngine(ctx)
-	if err != nil {
-		return household{}, err
-	}
-	defer engine.Close(context.WithoutCancel(ctx))
-	p, err := planIt(ctx, t, plan.New(engine), h, s.options())
-	if err != nil {
-		return household{}, err
-	}
-	return household{holding: h, plan: p, today: p.AsOf, id: h.Name, changed: p.AsOf.Time()}, nil
+	var made household
+	err := s.withPlan(ctx, t, file, func(_ *plan.Planner, h *holding.Holding, p *plan.Plan) error {
+		made = household{holding: h, plan: p, today: p.AsOf, id: h.Name, changed: p.AsOf.Time()}
+		return nil
+	})
+	return made, err
 }
 
 // kept reads the holding, the plan kept last and the records of a data folder,
 // also while the pages are open.
 func kept(ctx context.Context, folder string, today measure.Date) (household, error) {
-	path, err := dataFile(folder)
+	file, err := openKept(folder)
 	if err != nil {
 		return household{}, err
-	}
-	file, err := store.OpenReading(path)
-	if err != nil {
-		return household{}, ofTheData(err)
 	}
 	defer file.Close()
 	k := keptHoldings{file}
