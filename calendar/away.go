@@ -141,14 +141,14 @@ func (l *lister) dodge(t *Task, r row) {
 	}
 }
 
-// trips are the jobs around weeks away.
+// trips are the jobs around weeks away. What is done every day goes to the sitter,
+// and says so.
 func (l *lister) trips() {
 	for _, a := range l.away {
-		n := a.To.DaysSince(a.From) + 1
 		when := spanWords(a.From, a.To)
 		id := "away-" + a.From.String() + "/"
-		put := func(code string, on, first, last measure.Date, every int, minutes float64, who Who, what, why string) {
-			t := Task{ID: id + code, Kind: Leave, On: on, First: first, Last: last, Clock: -1, Every: every, Minutes: minutes, Timed: "guess", Who: who,
+		put := func(code string, on, first, last measure.Date, minutes float64, who Who, what, why string) {
+			t := Task{ID: id + code, Kind: Leave, On: on, First: first, Last: last, Clock: -1, Minutes: minutes, Timed: "guess", Who: who,
 				What: sentence("away."+code+".what", "", "%s", what), Why: sentence("away."+code+".why", "calendar-away", "%s", why)}
 			if code != "back" && code != "stock-up" {
 				t.Caution = l.caution("signs")
@@ -160,16 +160,13 @@ func (l *lister) trips() {
 			l.add(t, late, nil)
 		}
 		feed := l.feedBetween(a.From, a.To)
-		put("hand-over", a.From.AddDays(-3), a.From.AddDays(-10), a.From.AddDays(-1), 0, 60, Keeper,
+		put("hand-over", a.From.AddDays(-3), a.From.AddDays(-10), a.From.AddDays(-1), 60, Keeper,
 			fmt.Sprintf("Walk the round with whoever looks after the flock %s: feed, water, eggs, the door at dusk, the signs of illness, the number of the vet.", when),
 			"A sitter who has done it once with you sees what is wrong; a sheet alone does not show it.")
-		put("stock-up", a.From.AddDays(-2), a.From.AddDays(-10), a.From.AddDays(-1), 0, 30, Anyone,
+		put("stock-up", a.From.AddDays(-2), a.From.AddDays(-10), a.From.AddDays(-1), 30, Anyone,
 			fmt.Sprintf("Fill the bins for the time away: about %s of feed, and grit and bedding within reach.", weight(feed, l.in.Holding.Units)),
 			"What the birds eat in those days, and a little more for rain and visitors.")
-		put("sitter", a.From, a.From, a.To, 1, l.dailyMinutes(a.From), Anyone,
-			fmt.Sprintf("The sitter's round while you are away, %s: feed, fresh water, eggs, every bird seen at dusk, and the pop hole shut.", days(n)),
-			"Every day, by somebody who was shown it; a neighbour will do.")
-		put("back", a.To.AddDays(1), a.To.AddDays(1), a.To.AddDays(4), 0, 30, Keeper,
+		put("back", a.To.AddDays(1), a.To.AddDays(1), a.To.AddDays(4), 30, Keeper,
 			"Back home: count the birds, handle a few, ask the sitter what was odd, and write down eggs and losses.",
 			"A gap in the book is filled best on the first evening.")
 	}

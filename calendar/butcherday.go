@@ -118,21 +118,40 @@ const (
 	hotDayC    = 28
 )
 
-// ButcherDates lists the days on which the plan butchers, from a day on.
-func ButcherDates(p *plan.Plan, from measure.Date) []measure.Date {
-	var days []measure.Date
-	if p == nil {
+// ButcherDates lists the butcher days of the work list that are still to come.
+func ButcherDates(in Input) []measure.Date {
+	if in.Plan == nil {
 		return nil
 	}
+	in.From, in.To = in.Today, measure.Date{}
+	l, err := Of(in)
+	if err != nil {
+		return nil // the page of the work says what is wrong
+	}
+	var days []measure.Date
+	for _, t := range l.Tasks {
+		if t.Kind == Butcher && t.Who == Skilled && (t.State == Ahead || t.State == Due) && !t.On.Before(in.Today) && !slices.Contains(days, t.On) {
+			days = append(days, t.On)
+		}
+	}
+	slices.SortFunc(days, func(a, b measure.Date) int { return a.Compare(b) })
+	return days
+}
+
+// planDay is the week of the plan's fates that lies nearest to a butcher day; zero
+// when none is near.
+func planDay(p *plan.Plan, on measure.Date) measure.Date {
+	var best measure.Date
+	away := planSlackDays + 1
 	for _, b := range p.Batches {
 		for _, f := range b.Fates {
-			if toTable(f) && !f.On.Before(from) && !slices.Contains(days, f.On) {
-				days = append(days, f.On)
+			days := f.On.AddDays(saturday).DaysSince(on)
+			if days = max(days, -days); toTable(f) && days < away {
+				best, away = f.On, days
 			}
 		}
 	}
-	slices.SortFunc(days, func(a, b measure.Date) int { return a.DaysSince(b) })
-	return days
+	return best
 }
 
 func toTable(f plan.Fate) bool {
@@ -164,7 +183,7 @@ func PlanButcherDay(in Input, c ButcherChoice) (*ButcherDay, error) {
 	}
 	weights := &weightBook{h: in.Holding, book: in.Book, laws: course.New(in.Holding, false, bird.NewRates())}
 	d.lots(in, weights)
-	d.choose(c)
+	d.choose(c, in.Holding.Means.ButcherBirdsADay)
 	d.problems(in, c)
 	if err := d.sheets(c); err != nil {
 		return nil, err
@@ -199,12 +218,13 @@ func (d *ButcherDay) lots(in Input, w *weightBook) {
 	if in.Plan == nil {
 		return
 	}
+	week := planDay(in.Plan, d.On)
 	for _, b := range in.Plan.Batches {
 		if d.FromBook && (!in.Today.Before(b.Hatched) || slices.ContainsFunc(groups, func(g daybook.GroupOn) bool { return isBatch(g, b) })) {
 			continue
 		}
 		for _, sex := range []string{daybook.Hens, daybook.Cocks} {
-			n := fatesOn(b, sexOf(sex), d.On)
+			n := fatesOn(b, sexOf(sex), week)
 			if n == 0 {
 				continue
 			}
@@ -223,12 +243,12 @@ func sexOf(group string) bird.Sex {
 	return bird.Hen
 }
 
-// fatesOn counts the birds of one sex of a batch that the plan butchers about a
-// day; those of both sexes are halved.
-func fatesOn(b plan.Batch, sex bird.Sex, on measure.Date) int {
+// fatesOn counts the birds of one sex of a batch that the plan butchers in a week,
+// named by its Monday; those of both sexes are halved.
+func fatesOn(b plan.Batch, sex bird.Sex, week measure.Date) int {
 	birds := 0.0
 	for _, f := range b.Fates {
-		if days := f.On.DaysSince(on); !toTable(f) || days > planSlackDays || days < -planSlackDays {
+		if !toTable(f) || f.On != week {
 			continue
 		}
 		switch f.Sex {
@@ -247,16 +267,16 @@ func plannedFor(p *plan.Plan, g daybook.GroupOn, on measure.Date) int {
 	if p == nil {
 		return 0
 	}
-	n := 0
+	n, week := 0, planDay(p, on)
 	for _, b := range p.Batches {
 		if !isBatch(g, b) {
 			continue
 		}
 		if g.Sex != daybook.Hens {
-			n += fatesOn(b, bird.Cock, on)
+			n += fatesOn(b, bird.Cock, week)
 		}
 		if g.Sex != daybook.Cocks {
-			n += fatesOn(b, bird.Hen, on)
+			n += fatesOn(b, bird.Hen, week)
 		}
 	}
 	return n
@@ -271,9 +291,9 @@ func isBatch(g daybook.GroupOn, b plan.Batch) bool {
 	return days <= planSlackDays && days >= -planSlackDays
 }
 
-// choose takes the picks; what the keeper did not pick from is left alone once
+// choose takes the picks, or what the plan says and the household butchers in a day; what the keeper did not pick from is left alone once
 // there are picks at all.
-func (d *ButcherDay) choose(c ButcherChoice) {
+func (d *ButcherDay) choose(c ButcherChoice, most int) {
 	for i := range d.Lots {
 		l := &d.Lots[i]
 		l.Chosen = l.Planned
@@ -284,6 +304,25 @@ func (d *ButcherDay) choose(c ButcherChoice) {
 			l.weighedNow(kg)
 		}
 		l.Chosen = max(0, l.Chosen)
+	}
+	if c.Picks == nil && most > 0 {
+		d.overDays(most)
+	}
+}
+
+// overDays leaves what is more than the household butchers in a day to the days
+// after, of the last lots first.
+func (d *ButcherDay) overDays(most int) {
+	left, later := most, 0
+	for i := range d.Lots {
+		l := &d.Lots[i]
+		now := min(l.Chosen, left)
+		left, later = left-now, later+l.Chosen-now
+		l.Chosen = now
+	}
+	if later > 0 {
+		d.Problems = append(d.Problems, daybook.Sentence{Code: "butcher-spread", Args: map[string]any{"most": most, "later": later},
+			Text: fmt.Sprintf("The plan has %d birds more about this day. You butcher at most %d in a day, so those are for the next.", later, most)})
 	}
 }
 

@@ -115,8 +115,35 @@ func TestBirdsThatThePlanHasStillToHatchComeFromThePlan(t *testing.T) {
 	if len(d.Lots) != 3 || d.Birds != 10 || !d.Lots[1].Group.IsZero() || d.Lots[1].Chosen != 5 {
 		t.Fatalf("%+v", d.Lots)
 	}
-	if got := ButcherDates(butcherPlan(), butcherDate("2026-08-11")); len(got) != 1 || got[0] != butcherDate("2027-08-09") {
-		t.Errorf("%v", got)
+}
+
+// The day of a session is the Saturday of its week; the sheet, which asks which
+// birds there are, must take the same day and the same birds.
+func TestTheButcherDaysAreThoseOfTheWorkList(t *testing.T) {
+	for _, name := range []string{"valley", "plain", "forest"} {
+		in := exampleWork(t, name, "2027-01-01")
+		on := map[measure.Date]float64{}
+		for _, x := range listed(t, in).Tasks {
+			if strings.HasPrefix(x.What.Text, "Butcher ") {
+				on[x.On] += x.Minutes
+			}
+		}
+		days := ButcherDates(in)
+		if len(days) == 0 || len(days) != len(on) {
+			t.Fatalf("%s: %v, the list has %d", name, days, len(on))
+		}
+		for i, day := range days {
+			if i > 0 && day.DaysSince(days[i-1]) == 1 {
+				continue // what is left on a second day, the daybook says
+			}
+			d, err := PlanButcherDay(in, ButcherChoice{On: day, People: 1, Practice: butcher.Practised, Start: -1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d.Birds == 0 || math.Abs(on[day]-60*d.TotalH.Plan) > 15 { // the list rounds the birds of a lot, the sheet those of each sex
+				t.Errorf("%s, %s: %d birds in %g minutes, %g minutes on the list", name, day, d.Birds, 60*d.TotalH.Plan, on[day])
+			}
+		}
 	}
 }
 

@@ -123,7 +123,7 @@ func (s *Server) workInput(w http.ResponseWriter, r *http.Request, p page) (cale
 func readButcherChoice(sent url.Values, in calendar.Input, u measure.Units) (calendar.ButcherChoice, map[string]string) {
 	faults := map[string]string{}
 	c := calendar.ButcherChoice{On: in.Today, People: 1, Practice: butcher.Practised, Start: -1}
-	if days := calendar.ButcherDates(in.Plan, in.Today); len(days) > 0 {
+	if days := calendar.ButcherDates(in); len(days) > 0 {
 		c.On = days[0]
 	}
 	if text := strings.TrimSpace(sent.Get("on")); text != "" {
@@ -207,7 +207,7 @@ func (v *butcherView) fill(in calendar.Input, d *calendar.ButcherDay, c calendar
 			v.People = sent.Get("people")
 		}
 	}
-	for _, day := range calendar.ButcherDates(in.Plan, in.Today) {
+	for _, day := range calendar.ButcherDates(in) {
 		if len(v.Dates) < 4 {
 			v.Dates = append(v.Dates, choice{Value: "/work/butcher?on=" + day.String(), Label: report.Day(day), Chosen: day == d.On})
 		}

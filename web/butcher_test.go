@@ -67,7 +67,7 @@ func TestEveryStationOfTheButcherDayHasItsWords(t *testing.T) {
 	in := calendar.Input{Holding: madeUpHolding(), Plan: madeUpPlan(t), Today: measure.Date{Year: 2026, Month: 8, Day: 1}}
 	for _, u := range []measure.Units{measure.Metric, measure.US} {
 		for p := butcher.Beginner; p <= butcher.Crew; p++ {
-			for _, day := range calendar.ButcherDates(in.Plan, in.Today) {
+			for _, day := range calendar.ButcherDates(in) {
 				d, err := calendar.PlanButcherDay(in, calendar.ButcherChoice{On: day, People: 3, Practice: p, Start: -1})
 				if err != nil {
 					t.Fatal(err)

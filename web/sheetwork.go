@@ -391,6 +391,7 @@ type sitterSheet struct {
 	From, To    string
 	Days        []string
 	Daily       []jobLine
+	Rounds      []jobLine // that come again within the days, or once in them
 	Others      []dayJobs
 	Amounts     []fact
 	Watch, Call []string
@@ -440,10 +441,19 @@ func (s *Server) sitterSheet(w http.ResponseWriter, r *http.Request, v *sheetVie
 			sheet.Daily = append(sheet.Daily, lineOfJob(t, t.On))
 		}
 	}
+	seen := map[string]bool{}
+	for _, t := range tasks {
+		if t.Every > 1 && t.Who == calendar.Anyone && slices.Contains(sitterKinds, t.Kind) && !t.First.After(to) && !t.Last.Before(from) && !seen[t.What.Text] {
+			seen[t.What.Text] = true
+			l := lineOfJob(t, t.On)
+			l.Until = everyWords(t.Every)
+			sheet.Rounds = append(sheet.Rounds, l)
+		}
+	}
 	for d := from; !d.After(to); d = d.AddDays(1) {
 		row := dayJobs{Name: report.Weekday(d), Date: report.DayMonth(d)}
 		for _, t := range tasks {
-			if t.On == d && t.Every != 1 && t.Who == calendar.Anyone && slices.Contains(sitterKinds, t.Kind) {
+			if t.On == d && t.Every == 0 && t.Who == calendar.Anyone && slices.Contains(sitterKinds, t.Kind) {
 				row.Jobs = append(row.Jobs, lineOfJob(t, d))
 			}
 		}
@@ -451,7 +461,7 @@ func (s *Server) sitterSheet(w http.ResponseWriter, r *http.Request, v *sheetVie
 			sheet.Others = append(sheet.Others, row)
 		}
 	}
-	oncePerSheet(append([][]jobLine{sheet.Daily}, inDays(sheet.Others)...)...)
+	oncePerSheet(append([][]jobLine{sheet.Daily, sheet.Rounds}, inDays(sheet.Others)...)...)
 	sheet.Amounts = s.amounts(p, from, to)
 	for _, code := range []string{"water", "count", "heat", "dead", "fox"} {
 		sheet.Watch = append(sheet.Watch, say("sheets.watch."+code))
