@@ -33,6 +33,18 @@ type Improvement struct {
 	YearsHigh float64 `json:"pays_after_years_high"`
 
 	Effects []Effect `json:"effects"`
+
+	// Kept is what the plan that stands costs less over the horizon with the change
+	// if it is carried out as it is, the same hatches and the same birds, in main
+	// units of money; below zero where it costs more. It is exact, unlike Low and
+	// High, but it is of one plan, and the change may allow a better one. KeptKnown is
+	// false where that plan cannot be carried out with the change.
+	Kept      float64 `json:"kept"`
+	KeptKnown bool    `json:"kept_known"`
+	KeptText  string  `json:"kept_text"`
+
+	// Note says what is easily misread in the figures; empty where nothing is.
+	Note string `json:"note"`
 }
 
 // Effect is something that birds meet in a year, before the change and after it.
@@ -53,7 +65,8 @@ var ErrNoStock = errors.New("neither birds on hand nor stock to be had says whic
 // nil for none.
 //
 // Those surely worth something come first, the most worth for their cost on top;
-// then the others, by the most that they can be worth for their cost.
+// then those with which the plan that stands costs less, by that; then the others,
+// by the most that they can be worth for their cost.
 func Improve(ctx context.Context, p *plan.Planner, h *holding.Holding, base *plan.Plan, opt plan.Options, prices map[string]float64, progress plan.Progress) ([]Improvement, error) {
 	if base == nil {
 		return nil, errors.New("there is no plan yet to hold the changes against; make the plan first")
@@ -64,13 +77,17 @@ func Improve(ctx context.Context, p *plan.Planner, h *holding.Holding, base *pla
 	for i, o := range offers {
 		todo[i], byCode[o.code] = o.change, o
 	}
-	worth, err := weigh(ctx, p, h, base, opt, todo, progress)
+	answers, err := weigh(ctx, p, h, base, opt, todo, progress)
 	if err != nil {
 		return nil, err
 	}
+	worth := tell(base, answers)
 	out := make([]Improvement, 0, len(worth))
 	for _, w := range worth {
 		out = append(out, improvement(h, base, opt, byCode[w.Code], w, prices))
+	}
+	if err := keep(ctx, p, h, base, opt, byCode, out); err != nil {
+		return nil, err
 	}
 	byValueForCost(out)
 	return out, nil
@@ -92,27 +109,68 @@ func improvement(h *holding.Holding, base *plan.Plan, opt plan.Options, c placeC
 	changed, o := h.Clone(), opt
 	c.make(changed, &o)
 	i.Effects = effects(h, changed, base.Lights, base.Lights || o.Lights == "on")
+	i.Note = note(c.code, i.Effects)
 	return i
 }
 
-// byValueForCost puts what is known to be worth something first, and within
-// each kind what gives most for its cost.
-func byValueForCost(list []Improvement) {
-	value := func(i Improvement) float64 {
-		gain := i.High
-		if i.Known {
-			gain = (i.Low + i.High) / 2
+// keep tells of each change what the plan that stands costs less with it. Both
+// sides are reckoned in the same way, so that tolerances of the search cancel.
+func keep(ctx context.Context, p *plan.Planner, h *holding.Holding, base *plan.Plan, opt plan.Options, byCode map[string]placeChange, list []Improvement) error {
+	today, can, err := p.Kept(ctx, h, opt, base, base.Lights)
+	for k := range list {
+		if err != nil || !can {
+			break
 		}
-		return gain / max(1e-9, (i.CostLow+i.CostHigh)/2)
+		changed, o := h.Clone(), opt
+		byCode[list[k].Code].make(changed, &o)
+		var then float64
+		if then, list[k].KeptKnown, err = p.Kept(ctx, changed, o, base, base.Lights || o.Lights == "on"); list[k].KeptKnown {
+			list[k].Kept = today - then
+		}
+		if math.Abs(list[k].Kept) <= blur(base) {
+			list[k].Kept = 0
+		}
+		list[k].KeptText = keptWords(list[k], base)
+	}
+	if ctx.Err() != nil {
+		return nil // stopped: what was weighed is told without it
+	}
+	return err
+}
+
+// note explains what a keeper would not expect.
+func note(code string, felt []Effect) string {
+	switch {
+	case code == "vents" && len(felt) == 0:
+		return "The plan takes it that vents are opened as the weather asks, and on usual days those of today pass enough: so it cannot see what more of them do in a hot or still hour. The page of the place shows that."
+	case code == "house":
+		for _, e := range felt {
+			if e.Code == "damp_nights" && e.After > e.Before {
+				return "The same birds warm a larger house less, so that a roof near dripping drips in more weeks; wool in the roof ends that."
+			}
+		}
+	}
+	return ""
+}
+
+// byValueForCost puts what is known to be worth something first, then what helps the
+// plan that stands, and within each kind what gives most for its cost.
+func byValueForCost(list []Improvement) {
+	value := func(i Improvement) (kind int, gain float64) {
+		switch {
+		case i.Known:
+			kind, gain = 0, (i.Low+i.High)/2
+		case i.KeptKnown && i.Kept > 0:
+			kind, gain = 1, i.Kept
+		default:
+			kind, gain = 2, i.High
+		}
+		return kind, gain / max(1e-9, (i.CostLow+i.CostHigh)/2)
 	}
 	slices.SortStableFunc(list, func(x, y Improvement) int {
-		switch {
-		case x.Known && !y.Known:
-			return -1
-		case y.Known && !x.Known:
-			return 1
-		}
-		return cmp.Or(cmp.Compare(value(y), value(x)), cmp.Compare(x.Code, y.Code))
+		xKind, xGain := value(x)
+		yKind, yGain := value(y)
+		return cmp.Or(cmp.Compare(xKind, yKind), cmp.Compare(yGain, xGain), cmp.Compare(x.Code, y.Code))
 	})
 }
 

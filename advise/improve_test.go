@@ -158,3 +158,46 @@ func TestLitterAndShadeAreAskedAboutOnceTheyAreTold(t *testing.T) {
 	}
 	t.Error("shade on a plain with none takes no day of heat strain away")
 }
+
+// What the plan that stands gains by a change is exact, lies within what the change
+// may be worth, and gives the order where nothing else does.
+func TestThePlanThatStandsIsHeldAgainstEachChange(t *testing.T) {
+	p, h := planner(t), cottage(t)
+	base := planOf(t, p, h, quick)
+	list, err := Improve(t.Context(), p, h, base, quick, nil, nil)
+	if err != nil || len(list) == 0 {
+		t.Fatal(list, err)
+	}
+	for _, i := range list {
+		if i.KeptText == "" {
+			t.Errorf("%s: nothing is told of the plan that stands", i.Code)
+		}
+		if i.KeptKnown && i.Kept > i.High+2*blur(base) {
+			t.Errorf("%s: the plan that stands gains %.2f, the best plans at most %.2f", i.Code, i.Kept, i.High)
+		}
+		if i.Code == "covered-run" && i.Kept < -blur(base) {
+			t.Errorf("more run costs the plan that stands %.2f", -i.Kept)
+		}
+	}
+	at := func(code string, high, kept, cost float64) Improvement {
+		return Improvement{Worth: plan.Worth{Code: code, High: high}, Kept: kept, KeptKnown: true, CostLow: cost, CostHigh: cost}
+	}
+	order := []Improvement{at("feigned", 90, 0, 10), at("dear", 20, 10, 100), at("cheap", 20, 10, 50)}
+	byValueForCost(order)
+	if order[0].Code != "cheap" || order[2].Code != "feigned" {
+		t.Errorf("%s, %s, %s", order[0].Code, order[1].Code, order[2].Code)
+	}
+}
+
+func TestNotesStandWhereFiguresAreEasilyMisread(t *testing.T) {
+	worse := []Effect{{Code: "damp_nights", Before: 200, After: 260}}
+	for _, c := range []struct {
+		code string
+		felt []Effect
+		want bool
+	}{{"vents", nil, true}, {"vents", worse, false}, {"house", worse, true}, {"house", nil, false}, {"netting", nil, false}} {
+		if got := note(c.code, c.felt); (got != "") != c.want {
+			t.Errorf("%s: %q", c.code, got)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package advise
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"henyear/measure"
@@ -26,6 +27,22 @@ func words(w plan.Worth, base *plan.Plan, remark string) string {
 	}
 	low = strings.TrimSuffix(low, " "+base.Currency.Code)
 	return join(fmt.Sprintf("Worth between %s and %s a year.", low, high), remark)
+}
+
+// keptWords says what the plan that stands gains by a change.
+func keptWords(i Improvement, base *plan.Plan) string {
+	if !i.KeptKnown {
+		return "The plan that stands cannot be carried out as it is with it: its weeks would be others."
+	}
+	nothing := whole(base.Currency, 0)
+	switch amount := whole(base.Currency, math.Abs(i.Kept)/yearsOf(base)); {
+	case i.Kept == 0 || amount == nothing:
+		return "The plan that stands, carried out as it is, neither gains nor loses money by it."
+	case i.Kept > 0:
+		return fmt.Sprintf("The plan that stands, carried out as it is, costs %s a year less with it.", amount)
+	default:
+		return fmt.Sprintf("The plan that stands, carried out as it is, costs %s a year more with it.", amount)
+	}
 }
 
 func join(sentence, remark string) string { return strings.TrimSpace(sentence + " " + remark) }

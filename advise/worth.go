@@ -48,11 +48,12 @@ func Worth(ctx context.Context, p *plan.Planner, h *holding.Holding, base *plan.
 	if base == nil {
 		return nil, errors.New("there is no plan yet to hold the changes against; make the plan first")
 	}
-	return weigh(ctx, p, h, base, opt, changes(h, opt), progress)
+	answers, err := weigh(ctx, p, h, base, opt, changes(h, opt), progress)
+	return tell(base, answers), err
 }
 
 // weigh solves the holding again with each change in turn.
-func weigh(ctx context.Context, p *plan.Planner, h *holding.Holding, base *plan.Plan, opt plan.Options, todo []change, progress plan.Progress) ([]plan.Worth, error) {
+func weigh(ctx context.Context, p *plan.Planner, h *holding.Holding, base *plan.Plan, opt plan.Options, todo []change, progress plan.Progress) ([]answer, error) {
 	began := time.Now()
 	var answers []answer
 	var failed error
@@ -73,7 +74,7 @@ func weigh(ctx context.Context, p *plan.Planner, h *holding.Holding, base *plan.
 		case err != nil:
 			failed = cmp.Or(failed, err)
 		default:
-			answers = append(answers, answer{c, span{with.Bound, with.Cost}})
+			answers = append(answers, answer{change: c, least: span{with.Bound, with.Cost}})
 		}
 	}
 	if len(answers) == 0 {
@@ -82,7 +83,7 @@ func weigh(ctx context.Context, p *plan.Planner, h *holding.Holding, base *plan.
 		}
 		return nil, failed
 	}
-	return tell(base, answers), nil
+	return answers, nil
 }
 
 // shorter is the options of one change: half the time or work of the plan.
@@ -106,6 +107,9 @@ type answer struct {
 
 // tell turns answers into words, greatest worth first.
 func tell(base *plan.Plan, answers []answer) []plan.Worth {
+	if len(answers) == 0 {
+		return nil
+	}
 	before := span{base.Bound, base.Cost}
 	for _, a := range answers {
 		if a.loosens {

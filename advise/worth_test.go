@@ -140,10 +140,11 @@ func TestAHouseholdShortOfButcherDaysIsToldWhatOneMoreIsWorth(t *testing.T) {
 	p, h := planner(t), cottage(t)
 	h.Means.ButcherDaysAYear, h.Means.ButcherBirdsADay, h.Stock[0].SmallestOrder = 1, 6, 6
 	base := planOf(t, p, h, quick)
-	worth, err := weigh(t.Context(), p, h, base, quick, only(h, "butcher-day"), nil)
+	answers, err := weigh(t.Context(), p, h, base, quick, only(h, "butcher-day"), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
+	worth := tell(base, answers)
 	w := worth[0]
 	most := 3.0 * 6 * 3 * 1.6 * h.Prices.ShopChickenPerKg
 	if !w.Known || w.Low > most || w.Low < most/2 {
@@ -155,10 +156,11 @@ func TestAHenSureToSitIsWorthMostWhereThereIsNoMachine(t *testing.T) {
 	p, h := planner(t), cottage(t)
 	h.Means.BroodyHens, h.Stock = true, nil
 	base := planOf(t, p, h, quick)
-	worth, err := weigh(t.Context(), p, h, base, quick, only(h, "broody"), nil)
+	answers, err := weigh(t.Context(), p, h, base, quick, only(h, "broody"), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
+	worth := tell(base, answers)
 	if w := worth[0]; !w.Known || !strings.Contains(w.Text, "her feed is not") {
 		t.Errorf("%.0f to %.0f: %s", w.Low, w.High, w.Text)
 	}

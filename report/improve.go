@@ -2,6 +2,7 @@ package report
 
 import (
 	"io"
+	"strings"
 
 	"henyear/advise"
 	"henyear/plan"
@@ -48,6 +49,17 @@ func PayWords(i advise.Improvement) string {
 	return say("improve.pays.between", years(i.YearsLow), years(i.YearsHigh))
 }
 
+// ImproveWords says what a change is worth and costs.
+func ImproveWords(i advise.Improvement) string {
+	var list []string
+	for _, text := range []string{i.Text, i.KeptText, i.Note, i.CostText, PayWords(i)} {
+		if text != "" {
+			list = append(list, text)
+		}
+	}
+	return strings.Join(list, " ")
+}
+
 func years(x float64) string {
 	if x < 10 {
 		return Number(x, 1)
@@ -68,7 +80,7 @@ func ImproveText(w io.Writer, list []advise.Improvement, untold []plan.Sentence,
 	for _, i := range list {
 		s.line("")
 		s.paragraph("* ", "  ", Capital(i.What))
-		s.paragraph("  ", "  ", i.Text+" "+i.CostText+" "+PayWords(i))
+		s.paragraph("  ", "  ", ImproveWords(i))
 		for _, e := range i.Effects {
 			s.paragraph("  - ", "    ", EffectWords(e))
 		}

@@ -82,7 +82,7 @@ type improveView struct {
 
 type betterView struct {
 	advise.Improvement
-	Pays     string
+	Words    string
 	Effects  []string
 	Price    string // as the keeper wrote it
 	Currency string
@@ -107,7 +107,7 @@ func (s *Server) improvePage(w http.ResponseWriter, r *http.Request, status int,
 	v := improveView{Can: p.State.plan != nil && !p.State.planning && !b.running, Wait: p.State.planning,
 		Older: len(b.list) > 0 && b.of != p.State.planNo, Running: b.running, Fault: faultWords(b.fault), Refused: refused, Untold: advise.Untold(p.Holding)}
 	for _, i := range b.list {
-		c := betterView{Improvement: i, Pays: report.PayWords(i), Currency: p.Currency().Code}
+		c := betterView{Improvement: i, Words: report.ImproveWords(i), Currency: p.Currency().Code}
 		for _, e := range i.Effects {
 			c.Effects = append(c.Effects, report.EffectWords(e))
 		}
