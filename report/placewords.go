@@ -199,7 +199,11 @@ func (p *PlaceHouse) ShutWords(u measure.Units) string {
 		return ""
 	}
 	s := p.Shut
-	return say("vents.shut", temp(u, s.OutC), degrees(u, s.WarmerK), waterOut(u, s.FallingGH), waterOut(u, s.OpenGH))
+	why := "vents.shut.frost"
+	if s.OutC > 0 {
+		why = "vents.shut.mild"
+	}
+	return say("vents.shut", temp(u, s.OutC), degrees(u, s.WarmerK), waterOut(u, s.FallingGH), waterOut(u, s.OpenGH)) + " " + say(why)
 }
 
 // Warnings are what no setting of the vents mends.

@@ -289,7 +289,7 @@ func openAll(list []report.PlaceWorking) []opened {
 
 // openFigure makes a working ready to be read.
 func openFigure(w report.PlaceWorking) opened {
-	o := opened{Name: w.Name, Shown: w.Shown, Formula: w.Formula, Range: w.Range, Kind: say("source." + string(w.Confidence)), Keys: w.Keys}
+	o := opened{Name: w.Name, Shown: w.Shown, Formula: w.Formula, Range: strings.TrimSuffix(w.Range, "."), Kind: say("source." + string(w.Confidence)), Keys: w.Keys}
 	for _, in := range w.Inputs {
 		o.Inputs = append(o.Inputs, openedInput{in.Name, report.WorkingInputWords(in), in.Key})
 	}
