@@ -159,9 +159,9 @@ const setWindow = hatch.LongestStorageDays - 7
 // may be put off, or it never came. Where the household writes nothing at all,
 // the plan is taken to be followed.
 func (l *lister) notYet(x *lot) {
-	day, what := x.planned.set, "set"
+	day, what := x.planned.set, "the eggs are set"
 	if x.bought() {
-		day, what = x.planned.arrive, "come"
+		day, what = x.planned.arrive, "the birds have come"
 	}
 	late := l.in.Today.DaysSince(day)
 	switch {
@@ -171,10 +171,10 @@ func (l *lister) notYet(x *lot) {
 		x.unset = true
 		x.now = x.planned.shifted(late)
 		x.moveFates(late)
-		s := sentence("moved.unset", "calendar-match", "The daybook does not tell that they have %s. Until it does, the days that follow run on from today.", what)
+		s := sentence("moved.unset", "calendar-match", "The daybook does not say yet that %s. Until it does, the days that follow run on from today.", what)
 		x.moved = &s
 	default:
-		s := sentence("gone.unset", "calendar-match", "The daybook has no word that they have %s within three weeks of the day, so their work is taken off the list. Write it down, and it comes back.", what)
+		s := sentence("gone.unset", "calendar-match", "The daybook does not say that %s, and three weeks have gone by since the day, so their work is taken off the list. Write it down, and it comes back.", what)
 		x.gone, x.goneOn = &s, day
 	}
 }

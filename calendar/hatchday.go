@@ -264,11 +264,17 @@ func (d *HatchDay) model(in Input) {
 // first three weeks (practice).
 const motherlessDays = 21
 
-// problems says what stands against the setting: nobody at home, more eggs than
-// places, eggs laid while a medicine was in them.
+// overdueDay is the last day on which a hatch may still be going on (practice).
+const overdueDay = 23
+
+// problems says what stands against the setting: a hatch that nobody wrote down,
+// nobody at home, more eggs than places, eggs laid while a medicine was in them.
 func (d *HatchDay) problems(in Input) {
 	add := func(code, src string, args map[string]any, format string, a ...any) {
 		d.Problems = append(d.Problems, daybook.Sentence{Code: code, Args: args, Text: fmt.Sprintf(format, a...), Source: src})
+	}
+	if !d.Ended && !d.Planned && d.Day > overdueDay {
+		add("hatch-overdue", "practice", map[string]any{"day": d.Day}, "These eggs were set %d days ago, and no hatch is written down. What has not pipped by day 23 will not hatch: write down what came, also when nothing did.", d.Day)
 	}
 	for _, away := range in.Holding.Means.Away {
 		args := map[string]any{"from": away.From.String(), "to": away.To.String()}

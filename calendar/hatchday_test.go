@@ -156,4 +156,11 @@ func TestNobodyAtHomeAFullMachineAndMedicineStandAgainstASetting(t *testing.T) {
 	if d, _, _ := HatchDayOf(in, key, usualLook); !slices.Equal(codes(d), []string{"machine-full"}) {
 		t.Errorf("24 eggs in a machine for 12: %v", codes(d))
 	}
+	in.Holding.Means.MachineEggs = 24
+	for days, want := range map[int][]string{23: nil, 24: {"hatch-overdue"}} {
+		in.Today = butcherDate("2026-03-10").AddDays(days)
+		if d, _, _ := HatchDayOf(in, key, usualLook); d.Day != days || !slices.Equal(codes(d), want) {
+			t.Errorf("day %d: %v", d.Day, codes(d))
+		}
+	}
 }

@@ -33,7 +33,7 @@ func cardsOf(b *daybook.Book, today measure.Date) []birdCard {
 		if g.Number == 0 {
 			continue
 		}
-		c := birdCard{Title: groupName(g.Group), Notes: g.Note, Lines: handLines(false)}
+		c := birdCard{Title: groupName(g.Group), Notes: g.Note, Lines: handLines(g.Sex == daybook.Cocks)}
 		c.add("card.breed", breedName(g.Breed))
 		c.add("card.number", fmt.Sprint(g.Number))
 		if !g.Hatched.IsZero() {
