@@ -73,7 +73,7 @@ func (s *Server) showButcher(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	in, ok := s.workInput(w, r, p)
+	in, ok := s.dayOfWork(w, r, p)
 	if !ok {
 		return
 	}
@@ -101,19 +101,17 @@ func (s *Server) showButcher(w http.ResponseWriter, r *http.Request) {
 	s.show(w, r, status, "butcher", p)
 }
 
-// workInput gathers what the days of work follow from.
-func (s *Server) workInput(w http.ResponseWriter, r *http.Request, p page) (calendar.Input, bool) {
-	in := calendar.Input{Holding: p.Holding, Plan: p.State.plan, Today: s.date()}
-	if s.Today == nil && s.Daybook == nil && in.Plan != nil {
-		in.Today = in.Plan.AsOf
+// dayOfWork gathers what a day of work follows from.
+func (s *Server) dayOfWork(w http.ResponseWriter, r *http.Request, p page) (calendar.Input, bool) {
+	pl, err := s.planOfWork(r.Context(), p.State)
+	if err != nil {
+		s.fail(w, r, http.StatusInternalServerError, "error.worklist", err.Error())
+		return calendar.Input{}, false
 	}
-	if s.Daybook != nil {
-		b, _, err := s.book(r.Context())
-		if err != nil {
-			s.fail(w, r, http.StatusInternalServerError, "error.daybook", err.Error())
-			return in, false
-		}
-		in.Book = b
+	in, err := s.workInput(r.Context(), p.Holding, pl)
+	if err != nil {
+		s.fail(w, r, http.StatusInternalServerError, "error.daybook", err.Error())
+		return in, false
 	}
 	return in, true
 }

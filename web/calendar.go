@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"henyear/calendar"
+	"henyear/measure"
 	"henyear/report"
 )
 
@@ -333,13 +334,7 @@ func (s *Server) calendarTasks(ctx context.Context) ([]calendar.Task, error) {
 	if p == nil {
 		return nil, errNoPlanYet
 	}
-	in := calendar.Input{Holding: h, Plan: p, Today: s.date()}
-	if s.Daybook != nil {
-		if in.Book, _, err = s.book(ctx); err != nil {
-			return nil, err
-		}
-	}
-	list, err := calendar.Of(in)
+	list, _, err := s.workList(ctx, h, p, measure.Date{}, measure.Date{})
 	if err != nil {
 		return nil, err
 	}

@@ -36,7 +36,7 @@ func (s *Server) showHatches(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	in, ok := s.workInput(w, r, p)
+	in, ok := s.dayOfWork(w, r, p)
 	if !ok {
 		return
 	}
@@ -167,7 +167,7 @@ func (s *Server) hatchPage(w http.ResponseWriter, r *http.Request, status int, s
 	if !ok {
 		return
 	}
-	in, ok := s.workInput(w, r, p)
+	in, ok := s.dayOfWork(w, r, p)
 	if !ok {
 		return
 	}

@@ -2,7 +2,6 @@ package web
 
 import (
 	"cmp"
-	"context"
 	"math"
 	"net/http"
 	"slices"
@@ -112,40 +111,29 @@ func inDays(days []dayJobs) [][]jobLine {
 	return lists
 }
 
-// jobsFor are the jobs of a span of days that still stand, or were done.
+// jobsFor are the jobs of a span of days that still stand, or were done, on a page
+// that shows the plan they follow from.
 func (s *Server) jobsFor(w http.ResponseWriter, r *http.Request, from, to measure.Date) (page, []calendar.Task, bool) {
 	p, ok := s.current(w, r)
 	if !ok {
 		return p, nil, false
 	}
-	if p.State.plan == nil {
-		s.fail(w, r, http.StatusNotFound, "error.noplan")
-		return p, nil, false
-	}
-	list, err := s.jobsBetween(r.Context(), p, from, to)
+	pl, err := s.planOfWork(r.Context(), p.State)
 	if err != nil {
 		s.fail(w, r, http.StatusInternalServerError, "error.work", err.Error())
 		return p, nil, false
 	}
-	list = slices.DeleteFunc(list, func(t calendar.Task) bool { return t.State == calendar.Gone })
-	return p, list, true
-}
-
-// jobsBetween are the jobs of some days, as plan and flock stand.
-func (s *Server) jobsBetween(ctx context.Context, p page, from, to measure.Date) ([]calendar.Task, error) {
-	in := calendar.Input{Holding: p.Holding, Plan: p.State.plan, Today: s.date(), From: from, To: to}
-	if s.Daybook != nil {
-		b, _, err := s.book(ctx)
-		if err != nil {
-			return nil, err
-		}
-		in.Book = b
+	if pl == nil {
+		s.fail(w, r, http.StatusNotFound, "error.noplan")
+		return p, nil, false
 	}
-	list, err := calendar.Of(in)
+	p.State.plan = pl
+	list, _, err := s.workList(r.Context(), p.Holding, pl, from, to)
 	if err != nil {
-		return nil, err
+		s.fail(w, r, http.StatusInternalServerError, "error.work", err.Error())
+		return p, nil, false
 	}
-	return list.Tasks, nil
+	return p, slices.DeleteFunc(list.Tasks, func(t calendar.Task) bool { return t.State == calendar.Gone }), true
 }
 
 // dayOf reads the day of a sheet from the address; today's where there is none.

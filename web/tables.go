@@ -7,8 +7,8 @@ import (
 	"slices"
 	"strings"
 
-	"henyear/calendar"
 	"henyear/daybook"
+	"henyear/measure"
 	"henyear/report"
 )
 
@@ -51,7 +51,7 @@ func (s *Server) takings(r *http.Request) (report.WorkbookInput, []daybook.Event
 	}
 	if in.Plan != nil && in.Holding != nil {
 		// Without a list the jobs of the plan stand in its place.
-		if list, err := calendar.Of(calendar.Input{Holding: in.Holding, Plan: in.Plan, Book: in.Book, Today: s.date()}); err == nil {
+		if list, _, err := s.workList(r.Context(), in.Holding, in.Plan, measure.Date{}, measure.Date{}); err == nil {
 			in.Work = list.Tasks
 		}
 	}

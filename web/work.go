@@ -127,7 +127,7 @@ func (s *Server) work(w http.ResponseWriter, r *http.Request, status int, fault 
 		s.show(w, r, status, "work", p)
 		return
 	}
-	l, b, err := s.workList(r, p, pl)
+	l, b, err := s.workShown(r, p, pl)
 	if err != nil {
 		s.fail(w, r, http.StatusInternalServerError, "error.worklist", err.Error())
 		return
@@ -136,40 +136,33 @@ func (s *Server) work(w http.ResponseWriter, r *http.Request, status int, fault 
 	s.show(w, r, status, "work", p)
 }
 
-// workOf is the page and the plan that its work follows from: the one that the
-// pages show, or the one kept last. A helper's visit starts no planning.
+// workOf is the page and the plan that its work follows from. A helper's visit
+// starts no planning.
 func (s *Server) workOf(w http.ResponseWriter, r *http.Request) (page, *plan.Plan, bool) {
+	var p page
 	if visitorOf(r).Role == Keeper {
-		p, ok := s.current(w, r)
+		var ok bool
+		if p, ok = s.current(w, r); !ok {
+			return p, nil, false
+		}
 		p.Visitor = visitorOf(r)
-		return p, p.State.plan, ok
+	} else {
+		p = s.daybookPage(r)
+		p.Phone = false
 	}
-	p := s.daybookPage(r)
-	p.Phone = false
-	if p.State.plan != nil {
-		return p, p.State.plan, true
-	}
-	kept, err := s.Holdings.LatestPlan(r.Context())
+	pl, err := s.planOfWork(r.Context(), p.State)
 	if err != nil {
 		s.fail(w, r, http.StatusInternalServerError, "error.worklist", err.Error())
 		return p, nil, false
 	}
-	return p, kept, true
+	return p, pl, true
 }
 
-// workList is the list of a page's plan, and the book it was moved with.
-func (s *Server) workList(r *http.Request, p page, pl *plan.Plan) (*calendar.List, *daybook.Book, error) {
-	in := calendar.Input{Holding: p.Holding, Plan: pl, Today: s.date()}
-	if s.Daybook != nil {
-		b, _, err := s.book(r.Context())
-		if err != nil {
-			return nil, nil, err
-		}
-		in.Book = b
-	}
-	in.From, in.To = in.Today.AddDays(-7), in.Today.AddDays(awayAhead)
-	l, err := calendar.Of(in)
-	return l, in.Book, err
+// workShown is the list that the page of the work is filled from, and the book it
+// was moved with.
+func (s *Server) workShown(r *http.Request, p page, pl *plan.Plan) (*calendar.List, *daybook.Book, error) {
+	today := s.date()
+	return s.workList(r.Context(), p.Holding, pl, today.AddDays(-7), today.AddDays(awayAhead))
 }
 
 // whoAsked is the filter of a request; empty: everybody's work.
@@ -404,7 +397,7 @@ func (s *Server) tickWork(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, http.StatusNotFound, "error.noplan")
 		return
 	}
-	l, b, err := s.workList(r, p, pl)
+	l, b, err := s.workShown(r, p, pl)
 	if err != nil {
 		s.fail(w, r, http.StatusInternalServerError, "error.worklist", err.Error())
 		return
