@@ -196,12 +196,12 @@ func tidyWeather(p climate.Place, u measure.Units) climate.Place {
 	if u != measure.US {
 		return p
 	}
-	const mphMS = measure.MPerFoot * 5280 / 3600
+	const mileM = measure.MPerFoot * 5280
 	tenth := func(c float64) float64 { return measure.FtoC(math.Round(10*measure.CtoF(c)) / 10) }
 	for m := range 12 {
 		p.MaxC[m], p.MinC[m] = tenth(p.MaxC[m]), tenth(p.MinC[m])
 		p.RainMM[m] = math.Round(100*p.RainMM[m]/measure.MMPerInch) / 100 * measure.MMPerInch
-		p.WindMS[m] = math.Round(10*p.WindMS[m]/mphMS) / 10 * mphMS
+		p.WindMS[m] = math.Round(10*p.WindMS[m]*3600/mileM) / 10 * mileM / 3600 // as a holding file is read, so that it is written in mph
 	}
 	if p.ExtremeMinC != 0 {
 		p.ExtremeMinC = tenth(p.ExtremeMinC)
