@@ -294,7 +294,11 @@ func liquid(u measure.Units, litres float64) string {
 	if u == measure.US {
 		litres, unit = litres/measure.LitrePerGallon, say("butcher.gallons")
 	}
-	return report.Number(measure.Significant(litres, 2), 0) + "\u00a0" + unit
+	decimals := 0
+	if litres < 10 {
+		decimals = 1
+	}
+	return report.Number(measure.Significant(litres, 2), decimals) + "\u00a0" + unit
 }
 
 func warmth(u measure.Units, c float64) string {

@@ -15,7 +15,10 @@ func kitFacts(d *calendar.ButcherDay, u measure.Units) []fact {
 	n := func(x int) string { return countOf(x) }
 	kilos := func(x float64) string { return report.Quantity(u, measure.MassKg, x, 0) }
 	litres := func(x float64) string { return liquid(u, x) }
-	plucking := say("butcher.kit.hands")
+	plucking, scale := say("butcher.kit.hands"), say("butcher.kit.scale.metric")
+	if u == measure.US {
+		scale = say("butcher.kit.scale.us")
+	}
 	if k.Plucker {
 		plucking = say("butcher.kit.tub")
 	}
@@ -33,9 +36,12 @@ func kitFacts(d *calendar.ButcherDay, u measure.Units) []fact {
 		{say("butcher.kit.bags"), say("butcher.kit.bags.words", n(k.BirdBags), n(k.GibletBags))},
 		{say("butcher.kit.crates"), say("butcher.kit.crates.words", n(k.Crates), n(k.BirdsACrate))},
 		{say("butcher.kit.buckets"), n(k.WasteBuckets)},
-		{say("butcher.kit.scale"), say("butcher.kit.scale.words")},
+		{say("butcher.kit.scale"), say("butcher.kit.scale.words", scale)},
 	}
 }
+
+// frozenC is the usual temperature of a freezer.
+const frozenC = -18
 
 // A stepWriter writes the stations of one day in the reader's units.
 type stepWriter struct {
@@ -64,13 +70,16 @@ func (w *stepWriter) at(minutes int) string { return when(w.u, w.d.On, minutes) 
 // left out.
 func (w *stepWriter) each(code, key string, args func(calendar.ButcherSheet) []string) {
 	for _, s := range w.d.Sheets {
-		text := say("butcher."+code, args(s)...)
-		if len(w.d.Sheets) > 1 {
-			text = say("butcher.of", say("butcher.class."+s.Class.String()), text)
-		}
-		at := &w.list[len(w.list)-1]
-		at.Lines = append(at.Lines, butcherLine{text, key})
+		w.ofClass(s, say("butcher."+code, args(s)...), key)
 	}
+}
+
+func (w *stepWriter) ofClass(s calendar.ButcherSheet, text, key string) {
+	if len(w.d.Sheets) > 1 {
+		text = say("butcher.of", say("butcher.class."+s.Class.String()), text)
+	}
+	at := &w.list[len(w.list)-1]
+	at.Lines = append(at.Lines, butcherLine{text, key})
 }
 
 // butcherSteps is the day in its order, from the days before to the freezer.
@@ -136,9 +145,13 @@ func butcherSteps(d *calendar.ButcherDay, u measure.Units) []butcherStep {
 
 	w.step("chill", "")
 	w.line("line.ice", d.Kit.IceKg.Source, within(d.Kit.IceKg, func(x float64) string { return report.Quantity(u, measure.MassKg, x, 0) }))
-	w.each("line.chill", "butcher-chill-table", func(s calendar.ButcherSheet) []string {
-		return []string{heat(butcher.ChillC), hoursWords(s.ChillHours), hoursWords(s.ChillHeavy), w.at(s.Clock.Cold)}
-	})
+	for _, s := range d.Sheets {
+		code := "line.chill"
+		if hoursWords(s.ChillHours) == hoursWords(s.ChillHeavy) {
+			code = "line.chill.even"
+		}
+		w.ofClass(s, say("butcher."+code, heat(butcher.ChillC), hoursWords(s.ChillHours), hoursWords(s.ChillHeavy), w.at(s.Clock.Cold)), "butcher-chill-table")
+	}
 	w.line("line.giblets", "butcher-giblets-chill", hoursWords(butcher.GibletHours), within(w.sum(func(s calendar.ButcherSheet) butcher.Range { return s.GibletKg }), func(x float64) string { return fineKg(u, x) }))
 	w.line("line.taken", first.TakenUp.Source, within(first.TakenUp, plainNumber(0)))
 	w.caution("cold", "butcher-chill")
@@ -154,7 +167,7 @@ func butcherSteps(d *calendar.ButcherDay, u measure.Units) []butcherStep {
 
 	w.step("rest", "")
 	w.each("line.rest", first.RestH.Source, func(s calendar.ButcherSheet) []string {
-		return []string{within(s.RestH, hoursWords), w.at(s.Clock.Freeze)}
+		return []string{within(s.RestH, hoursWords), w.at(s.Clock.Freeze), heat(0), heat(4)}
 	})
 	w.line("line.stiff", "butcher-rest-stiff", hoursWords(butcher.StiffHours))
 	w.line("line.cut", "butcher-giblets-chill", heat(butcher.CutC))
@@ -162,7 +175,7 @@ func butcherSteps(d *calendar.ButcherDay, u measure.Units) []butcherStep {
 	w.step("freeze", w.at(latestOf(d.Sheets, func(c butcher.Clock) int { return c.Freeze })))
 	room := w.sum(func(s calendar.ButcherSheet) butcher.Range { return s.FreezerL })
 	w.line("line.freezer", room.Source, within(room, func(x float64) string { return report.Quantity(u, measure.VolumeL, x, rainDecimals(u)) }))
-	w.line("line.keeps", first.KeepsM.Source, within(first.KeepsM, plainNumber(0)), within(butcher.FrozenGibletMonths, plainNumber(0)), within(butcher.FridgeDays, plainNumber(0)))
+	w.line("line.keeps", first.KeepsM.Source, within(first.KeepsM, plainNumber(0)), within(butcher.FrozenGibletMonths, plainNumber(0)), within(butcher.FridgeDays, plainNumber(0)), heat(frozenC))
 	bones, stock := w.sum(func(s calendar.ButcherSheet) butcher.Range { return s.BonesKg }), w.sum(func(s calendar.ButcherSheet) butcher.Range { return s.StockL })
 	w.line("line.stock", stock.Source, within(bones, func(x float64) string { return fineKg(u, x) }), within(stock, func(x float64) string { return liquid(u, math.Max(x, 0.5)) }))
 
