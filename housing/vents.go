@@ -62,5 +62,5 @@ func (c Coop) OpeningM3h(openM2, inC, outC, windMS float64) float64 {
 	inlet := max(0, openM2) / 2 * c.Vents.free()
 	stack := StackM3h(inlet, c.Vents.riseM(), inC, outC)
 	wind := WindM3h(inlet, windMS*c.Vents.windPart())
-	return max(math.Hypot(stack, wind), 0.5*c.FloorM2*c.height())
+	return max(math.Hypot(stack, wind), 0.5*max(0.25, c.FloorM2)*c.height()) // no house is smaller than a crate
 }

@@ -96,7 +96,7 @@ func (c Coop) FlowWorking(w Weather, birds []Occupant, openM2, share float64) so
 		given("inside", in.TempC, "C"),
 		given("outdoors", w.OutC, "C"),
 		given("wind at the vents", w.WindMS*c.Vents.windPart(), "m/s", "guess"),
-		given("half an air change", 0.5*c.FloorM2*c.height(), "m3/h"))
+		given("half an air change", 0.5*max(0.25, c.FloorM2)*c.height(), "m3/h"))
 }
 
 // CO2Working is how stale the air is.
