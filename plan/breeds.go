@@ -506,7 +506,7 @@ func judge(h *holding.Holding, y *BreedYear, lit bool) {
 	p := &h.Place
 	meatOnly := b.Purpose == breed.Meat
 	if bird.CombRuledOut(b.Comb, b.CombSize, p.Climate.ExtremeMin()) {
-		against = append(against, say("comb-ruled-out", "practice", nil, "its large comb does not come through winters of %.0f °C", p.Climate.ExtremeMin()))
+		against = append(against, say("comb-ruled-out", "practice", nil, "its large comb does not come through winters of %s", inUnits(h.Units, measure.TempC, p.Climate.ExtremeMin(), 0)))
 	} else if y.CombNights >= 5 {
 		against = append(against, say("comb-nights", "comb_model_range", map[string]any{"nights": y.CombNights, "low": y.CombNightsLow, "high": y.CombNightsHigh},
 			"about %.0f nights a year (%.0f to %.0f, as birds differ) threaten a cock's comb in this house", y.CombNights, y.CombNightsLow, y.CombNightsHigh))
@@ -539,7 +539,7 @@ func judge(h *holding.Holding, y *BreedYear, lit bool) {
 		for_ = append(for_, say("hens", b.Sources["eggs"], map[string]any{"hens": y.Hens}, "%.0f hens give %.0f eggs each, %.0f a week in %s and %.0f in %s", y.Hens, y.EggsPerHen, y.LeanestEggs, y.LeanestMonth, y.BestEggs, y.BestMonth))
 	}
 	if y.TableBirds > 0.5 {
-		for_ = append(for_, say("meat", b.Sources["growth"], map[string]any{"kg": y.DressedKg}, "%.0f birds make %.0f kg for the table", y.TableBirds, y.DressedKg))
+		for_ = append(for_, say("meat", b.Sources["growth"], map[string]any{"kg": y.DressedKg}, "%.0f birds make %s for the table", y.TableBirds, inUnits(h.Units, measure.MassKg, y.DressedKg, 0)))
 	}
 	if lit && y.Hens > 0.5 {
 		for_ = append(for_, say("lamps", "practice", nil, "reckoned with lamps in the dark months"))
@@ -550,7 +550,7 @@ func judge(h *holding.Holding, y *BreedYear, lit bool) {
 	y.Suits = len(against) == 0 && (y.Hens > 0.5 || y.TableBirds > 0.5)
 	y.Reasons = append(against, for_...)
 	if y.CombCare && !bird.CombRuledOut(b.Comb, b.CombSize, p.Climate.ExtremeMin()) {
-		y.Reasons = append(y.Reasons, say("comb-care", "practice", nil, "from -7 °C in damp or wind a cock's comb wants care: birds of low comb come first, then dry air without a draught at the perch"))
+		y.Reasons = append(y.Reasons, say("comb-care", "practice", nil, "from %s in damp or wind a cock's comb wants care: birds of low comb come first, then dry air without a draught at the perch", inUnits(h.Units, measure.TempC, -7, 0)))
 	}
 	text := "Suits: "
 	parts := for_

@@ -429,7 +429,7 @@ func (a answer) tasks(batches []Batch) []Task {
 				over = fmt.Sprintf(", over %d days", days)
 			}
 			add(pr.g.date(t).AddDays(5), "butcher", "", fmt.Sprintf("Butcher %s%s: %s.", count(n, "bird"), over, a.butcherWords(t)),
-				"Sharp knives and scalding water; take feed away 8 to 12 hours before, never water; chill below 4 °C within four hours. Local law decides on slaughter and sale.")
+				fmt.Sprintf("Sharp knives and scalding water; take feed away 8 to 12 hours before, never water; chill below %s within four hours. Local law decides on slaughter and sale.", pr.inUnits(measure.TempC, 4, 0)))
 		}
 	}
 	slices.SortStableFunc(out, func(x, y Task) int { return x.On.DaysSince(y.On) })
@@ -504,7 +504,7 @@ func (a answer) butcherWords(t int) string {
 					case f.week-s.hatch > 40:
 						what = "old cock"
 					}
-					parts = append(parts, fmt.Sprintf("%s of %s, %d weeks old, about %.1f kg dressed each", count(a.x[f.col]*f.live, what), s.breed.Name, f.week-s.hatch, f.kg))
+					parts = append(parts, fmt.Sprintf("%s of %s, %d weeks old, about %s dressed each", count(a.x[f.col]*f.live, what), s.breed.Name, f.week-s.hatch, a.pr.inUnits(measure.MassKg, f.kg, 1)))
 				}
 			}
 		}

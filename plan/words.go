@@ -181,15 +181,19 @@ func (a answer) shortfalls(flow []eggFlow) []Shortfall {
 			}
 		}
 		if first >= 0 {
-			out = append(out, Shortfall{What: say(code, "", map[string]any{"amount": worst}, what, worst), Amount: worst, Unit: unit,
+			shown := measure.Round(worst, 0)
+			if unit == "m2" {
+				shown = pr.inUnits(measure.AreaM2, worst, 1)
+			}
+			out = append(out, Shortfall{What: say(code, "", map[string]any{"amount": worst}, what, shown), Amount: worst, Unit: unit,
 				From: pr.g.date(pr.g.periods[first].first), To: pr.g.date(pr.g.periods[last].first),
 				Help: say(code+"-help", "", nil, "%s", help)})
 		}
 	}
-	over("crowded", "At the worst, %.1f m² of house is missing.", "m2", "Sell, give or eat birds now, or add floor under a roof.", func(u *useColumns) solve.Col { return u.overHouse })
-	over("busy", "At the worst, the round takes %.0f minutes a day more than there are.", "min a day", "Fewer birds, or more minutes in those weeks.", func(u *useColumns) solve.Col { return u.overMinutes })
+	over("crowded", "At the worst, %s of house is missing.", "m2", "Sell, give or eat birds now, or add floor under a roof.", func(u *useColumns) solve.Col { return u.overHouse })
+	over("busy", "At the worst, the round takes %s minutes a day more than there are.", "min a day", "Fewer birds, or more minutes in those weeks.", func(u *useColumns) solve.Col { return u.overMinutes })
 	if pr.adults != nil {
-		over("too-many", "At the worst, there are %.0f grown birds more than local rules allow.", "birds", "Sell, give or eat birds before then, or ask for leave.", func(u *useColumns) solve.Col { return u.overBirds })
+		over("too-many", "At the worst, there are %s grown birds more than local rules allow.", "birds", "Sell, give or eat birds before then, or ask for leave.", func(u *useColumns) solve.Col { return u.overBirds })
 	}
 	if pr.endShort != none && a.x[pr.endShort] > 0.5 {
 		out = append(out, Shortfall{What: say("few-pullets", "", nil, "The flock it hands on has about %s fewer than at the start.", count(a.x[pr.endShort], "young hen")),
@@ -279,7 +283,7 @@ func (a answer) tableHelp(year int) Sentence {
 	case pr.h.Means.ButcherDaysAYear == 0:
 		return say("help-days", "", nil, "Allow at least one butcher day a year.")
 	case pr.h.Means.FreezerL <= 0:
-		return say("help-freezer", "", nil, "Without a freezer birds must be eaten within days; a freezer of 60 litres changes that.")
+		return say("help-freezer", "", nil, "Without a freezer birds must be eaten within days; a freezer of %s changes that.", pr.inUnits(measure.VolumeL, 60, 0))
 	}
 	act := pr.m.Activity(a.x)
 	if r, ok := pr.sales[100*year+limitDays]; ok {
@@ -434,10 +438,11 @@ func (pr *programme) confinement(weeks []week) []Sentence {
 		return nil
 	case missing == 0:
 		return []Sentence{say("confined-ok", "practice", map[string]any{"m2": each},
-			"Shut in for 22 winter weeks by a housing order, each grown bird would have %.1f m² under cover: enough, with litter kept dry and something to do.", each)}
+			"Shut in for 22 winter weeks by a housing order, each grown bird would have %s under cover: enough, with litter kept dry and something to do.", pr.inUnits(measure.AreaM2, each, 1))}
 	}
 	return []Sentence{say("confined-tight", "practice", map[string]any{"m2": each, "missing": missing},
-		"Shut in for 22 winter weeks by a housing order, each grown bird would have %.1f m² under cover; about %.0f m² more covered run would make it bearable.", each, math.Ceil(missing))}
+		"Shut in for 22 winter weeks by a housing order, each grown bird would have %s under cover; about %s more covered run would make it bearable.",
+		pr.inUnits(measure.AreaM2, each, 1), pr.inUnits(measure.AreaM2, math.Ceil(missing), 0))}
 }
 
 // breedWarnings holds a breed against the place.
@@ -446,7 +451,7 @@ func (pr *programme) breedWarnings(b *breed.Breed, meatOnly bool) []Sentence {
 	p := &pr.h.Place
 	extreme := p.Climate.ExtremeMin()
 	if bird.CombRuledOut(b.Comb, b.CombSize, extreme) {
-		out = append(out, say("comb-ruled-out", "practice", map[string]any{"breed": b.ID}, "%s: a comb this large does not come through winters of %.0f °C; choose a low comb.", b.Name, extreme))
+		out = append(out, say("comb-ruled-out", "practice", map[string]any{"breed": b.ID}, "%s: a comb this large does not come through winters of %s; choose a low comb.", b.Name, pr.inUnits(measure.TempC, extreme, 0)))
 	} else if !meatOnly {
 		nights := 0.0
 		for slot := range measure.SlotsPerYear {
@@ -476,7 +481,7 @@ func (pr *programme) breedWarnings(b *breed.Breed, meatOnly bool) []Sentence {
 // not be better.
 func notConsidered(pr *programme) []Sentence {
 	list := []Sentence{
-		say("out-of-season", "", nil, "Hatches outside the season of lengthening days (and the fortnight after it), and those whose chicks would meet days hotter than 33 °C before eight weeks."),
+		say("out-of-season", "", nil, "Hatches outside the season of lengthening days (and the fortnight after it), and those whose chicks would meet days hotter than %s before eight weeks.", pr.inUnits(measure.TempC, 33, 0)),
 		say("every-other-week", "", nil, "Hatches in the weeks between: the plan chooses among every second week, orders among every fourth."),
 		say("cull-points", "", nil, "Taking out layers at other times than early summer and early autumn (hens on hand also with the first butcher day)."),
 		say("egg-preserving", "", nil, "Keeping eggs by other means than cold, fresh for five weeks, and frozen beaten for cooking."),
@@ -505,10 +510,10 @@ func (a answer) summary(p *Plan) []Sentence {
 		out = append(out, say("eggs", "", map[string]any{"lean": year.LeanestWeek, "best": year.BestWeek},
 			"Expect %s a week in %s, the leanest month, and %.0f in %s, the best; a usual year may lie a fifth to a quarter above or below.", count(year.LeanestWeek, "egg"), year.LeanestMonth, year.BestWeek, year.BestMonth))
 		out = append(out, say("table", "", map[string]any{"birds": year.TableBirds, "kg": year.TableKg},
-			"%s go to the table in %d, about %.0f kg dressed.", Count(year.TableBirds, "bird"), year.Year, year.TableKg))
+			"%s go to the table in %d, about %s dressed.", Count(year.TableBirds, "bird"), year.Year, pr.inUnits(measure.MassKg, year.TableKg, 0)))
 		cur := p.Currency
 		out = append(out, say("cost", "", map[string]any{"feed_kg": year.FeedKg},
-			"Feed comes to about %.0f kg, and all cash before sales to %s; sales bring %s.", year.FeedKg, cur.FormatWhole(year.FeedCost+year.OtherCost), cur.FormatWhole(year.Income)))
+			"Feed comes to about %s, and all cash before sales to %s; sales bring %s.", pr.inUnits(measure.MassKg, year.FeedKg, 0), cur.FormatWhole(year.FeedCost+year.OtherCost), cur.FormatWhole(year.Income)))
 	}
 	if p.Lights {
 		out = append(out, say("lights", "practice", nil, "Lamps hold the layers' day at 14.5 hours through the dark months; lengthen it by half an hour a week at most, never shorten it while they lay."))
