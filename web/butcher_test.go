@@ -292,6 +292,18 @@ func TestCarcassesAreTakenWithOneThumbAndSurviveAReload(t *testing.T) {
 	}
 }
 
+func TestACarcassIsTakenByTheKeysOfAComputerToo(t *testing.T) {
+	h := stocked(t)
+	group := cockerels(t, h)
+	tab := browser.Open(t, h.web.URL+"/work/butcher/record?group="+group, browser.Laptop)
+	waitFor(t, tab, `document.querySelector("#news .safe")`)
+	tab.Press("#dressed", "1650\r")
+	waitFor(t, tab, `document.querySelector("#part-tally").textContent.includes("1 birds") && document.querySelector("#dressed").value === ""`)
+	if list := h.written(t, "butchered"); len(list) != 1 || !strings.Contains(string(list[0].Payload), `"dressed_g":1650`) {
+		t.Fatalf("%v", list)
+	}
+}
+
 func TestTheButcherDayServesEverybody(t *testing.T) {
 	h := stocked(t)
 	group := cockerels(t, h)
