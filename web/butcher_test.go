@@ -181,7 +181,7 @@ func TestACarcassWithoutScriptsIsOneRecordAndCanBeTakenBack(t *testing.T) {
 	}
 	_, page := h.get(t, w.Header().Get("Location"))
 	page = strings.ReplaceAll(page, "\u00a0", " ")
-	for _, want := range []string{"2 birds, 3.20 kg in all, 1.60 kg each", "10 left", "Yield 65 %"} {
+	for _, want := range []string{"Birds so far: 2, 3.20 kg in all, 1.60 kg each", "10 left", "Yield 65 %"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%q is not on the page", want)
 		}
@@ -246,19 +246,19 @@ func TestCarcassesAreTakenWithOneThumbAndSurviveAReload(t *testing.T) {
 	}
 	tap("1", "6", "5", "0")
 	tab.Click(".carcass .main")
-	waitFor(t, tab, `document.querySelector("#part-tally").textContent.includes("1 birds") && document.querySelector("#dressed").value === ""`)
+	waitFor(t, tab, `document.querySelector("#part-tally").textContent.includes("Birds so far: 1,") && document.querySelector("#dressed").value === ""`)
 	if list := h.written(t, "butchered"); len(list) != 1 || sameJSON(list[0].Payload) != sameJSON([]byte(`{"group":"`+group+`","number":1,"each":[{"dressed_g":1650}]}`)) || list[0].Device.IsZero() {
 		t.Fatalf("%s", list[0].Payload)
 	}
 	// Reload, then a live weight and a rubbed-out figure.
 	tab.Go(h.web.URL + "/work/butcher/record?group=" + group)
-	waitFor(t, tab, `document.querySelector("#part-tally").textContent.includes("1 birds")`)
+	waitFor(t, tab, `document.querySelector("#part-tally").textContent.includes("Birds so far: 1,")`)
 	tab.Click("#live")
 	tap("2", "6", "00")
 	tab.Click("#dressed")
 	tap("1", "7", "3", "rub", "0", "0")
 	tab.Click(".carcass .main")
-	waitFor(t, tab, `document.querySelector("#part-tally").textContent.includes("2 birds")`)
+	waitFor(t, tab, `document.querySelector("#part-tally").textContent.includes("Birds so far: 2,")`)
 	if list := h.written(t, "butchered"); len(list) != 2 || !strings.Contains(string(list[1].Payload), `"live_g":2600`) || !strings.Contains(string(list[1].Payload), `"dressed_g":1700`) {
 		t.Fatalf("%v", list)
 	}
@@ -279,7 +279,7 @@ func TestCarcassesAreTakenWithOneThumbAndSurviveAReload(t *testing.T) {
 	waitFor(t, tab, `document.querySelector("#news .waiting")`)
 	h.reach.set("127.0.0.1", false)
 	tab.Go(h.web.URL + "/work/butcher/record?group=" + group)
-	waitFor(t, tab, `document.querySelector("#news").dataset.queue === "0" && document.querySelector("#part-tally").textContent.includes("3 birds")`)
+	waitFor(t, tab, `document.querySelector("#news").dataset.queue === "0" && document.querySelector("#part-tally").textContent.includes("Birds so far: 3,")`)
 	if list := h.written(t, "butchered"); len(list) != 3 {
 		t.Fatalf("%d records", len(list))
 	}
@@ -287,7 +287,7 @@ func TestCarcassesAreTakenWithOneThumbAndSurviveAReload(t *testing.T) {
 	for late := time.Now().Add(5 * time.Second); len(h.written(t, "strike")) == 0 && time.Now().Before(late); {
 		time.Sleep(20 * time.Millisecond)
 	}
-	if _, page := h.get(t, "/work/butcher/record?group="+group); !strings.Contains(page, "2 birds") {
+	if _, page := h.get(t, "/work/butcher/record?group="+group); !strings.Contains(page, "Birds so far: 2,") {
 		t.Error("the bird was not taken back")
 	}
 }
@@ -298,7 +298,7 @@ func TestACarcassIsTakenByTheKeysOfAComputerToo(t *testing.T) {
 	tab := browser.Open(t, h.web.URL+"/work/butcher/record?group="+group, browser.Laptop)
 	waitFor(t, tab, `document.querySelector("#news .safe")`)
 	tab.Press("#dressed", "1650\r")
-	waitFor(t, tab, `document.querySelector("#part-tally").textContent.includes("1 birds") && document.querySelector("#dressed").value === ""`)
+	waitFor(t, tab, `document.querySelector("#part-tally").textContent.includes("Birds so far: 1,") && document.querySelector("#dressed").value === ""`)
 	if list := h.written(t, "butchered"); len(list) != 1 || !strings.Contains(string(list[0].Payload), `"dressed_g":1650`) {
 		t.Fatalf("%v", list)
 	}
