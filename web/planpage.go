@@ -1,9 +1,11 @@
 package web
 
 import (
+	"context"
 	"net/http"
 	"slices"
 
+	"henyear/calendar"
 	"henyear/measure"
 	"henyear/plan"
 	"henyear/report"
@@ -41,6 +43,7 @@ func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) {
 	view := planView{Stopped: p.State.stopped, PlanFault: faultWords(p.State.planFault), Worries: faultWords(p.State.worries)}
 	if pl := p.State.plan; pl != nil {
 		s.fillPlan(&view, pl, p)
+		s.nextWork(r.Context(), &view, p)
 	}
 	p.Body = view
 	s.show(w, r, http.StatusOK, "plan", p)
@@ -85,6 +88,33 @@ func (s *Server) tasksFrom(pl *plan.Plan) []plan.Task {
 	}
 	tasks := slices.DeleteFunc(slices.Clone(pl.Tasks), func(t plan.Task) bool { return t.On.Before(today) })
 	return tasks[:min(soonTasks, len(tasks))]
+}
+
+// nextWork puts the jobs of the page of the work, moved as the flock moves, in
+// place of the plan's own, once the plan stands. Rounds are left to that page.
+func (s *Server) nextWork(ctx context.Context, view *planView, p page) {
+	if s.Today == nil || p.State.planning {
+		return
+	}
+	list, _, err := s.workList(ctx, p.Holding, p.State.plan, measure.Date{}, measure.Date{})
+	if err != nil {
+		s.Log.Warn("the work could not be listed beside the plan", "error", err)
+		return
+	}
+	var soon []plan.Task
+	for _, t := range list.With(calendar.Due, calendar.Ahead) {
+		if t.Every > 0 || len(soon) == soonTasks {
+			continue
+		}
+		job := plan.Task{On: t.On, Kind: say("work.kind." + string(t.Kind)), Batch: t.Batch, Text: t.What.Text}
+		if t.Caution != nil {
+			job.Caution = t.Caution.Text
+		}
+		soon = append(soon, job)
+	}
+	if len(soon) > 0 {
+		view.Soon, view.Next = soon, &soon[0]
+	}
 }
 
 // planFigures are the large numbers: hens, the leanest eggs, meat, money.

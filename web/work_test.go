@@ -1,12 +1,14 @@
 package web
 
 import (
+	"html/template"
 	"net/http"
 	"net/url"
 	"regexp"
 	"strings"
 	"testing"
 
+	"henyear/calendar"
 	"henyear/daybook"
 	"henyear/internal/browser"
 	"henyear/measure"
@@ -140,4 +142,22 @@ func TestTheWorkPageIsForColdHands(t *testing.T) {
 			}
 		})
 	}
+}
+
+func TestThePlanNamesTheNextJobsOfTheWork(t *testing.T) {
+	h := openWork(t)
+	list, _, err := h.server.workList(t.Context(), h.shelf.holding, h.planner.plan, measure.Date{}, measure.Date{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, page := h.get(t, "/")
+	for _, job := range list.With(calendar.Due, calendar.Ahead) {
+		if job.Every == 0 {
+			if !strings.Contains(page, template.HTMLEscapeString(job.What.Text)) {
+				t.Errorf("the page of the plan does not name %q", job.What.Text)
+			}
+			return
+		}
+	}
+	t.Fatal("no job lies ahead")
 }
