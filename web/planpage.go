@@ -106,7 +106,11 @@ func (s *Server) nextWork(ctx context.Context, view *planView, p page) {
 		if t.Every > 0 || len(soon) == soonTasks {
 			continue
 		}
-		job := plan.Task{On: t.On, Kind: say("work.kind." + string(t.Kind)), Batch: t.Batch, Text: t.What.Text}
+		on := t.On
+		if today := s.date(); on.Before(today) {
+			on = today // its window is open
+		}
+		job := plan.Task{On: on, Kind: say("work.kind." + string(t.Kind)), Batch: t.Batch, Text: t.What.Text}
 		if t.Caution != nil {
 			job.Caution = t.Caution.Text
 		}
