@@ -10,14 +10,6 @@ import (
 // is made from the same house, weather and birds as its figure, and a test reckons
 // the figure again from nothing but the inputs that are shown.
 
-func given(name string, value float64, unit string, key ...string) source.WorkingInput {
-	in := source.WorkingInput{Name: name, Value: value, Unit: unit}
-	if len(key) > 0 {
-		in.Key = key[0]
-	}
-	return in
-}
-
 func told(name, text string) source.WorkingInput {
 	return source.WorkingInput{Name: name, Text: text}
 }
@@ -51,20 +43,20 @@ func (c Coop) WarmthWorking(w Weather, birds []Occupant, openM2, share float64) 
 	const code = "coop-warmth"
 	if c.OpenSided {
 		return source.NewWorking(code, "the air of an open-sided house is that outdoors, at most 0.5 C warmer", "", []string{"perch_air"},
-			given("outdoors", w.OutC, "C"))
+			source.Given("outdoors", w.OutC, "C"))
 	}
 	s := c.stateAt(w, birds, openM2, share)
 	return source.NewWorking(code,
 		"inside = outdoors + (warmth of the birds + sun through the roof) / (loss of the shell + air x (1006 + 1860 x water outdoors))",
 		"", []string{"cigr_1984", "chepete_layers", "rvalue_table"},
-		given("outdoors", w.OutC, "C"),
-		given("birds", countOf(birds), ""),
-		given("warmth of the birds", s.warmW, "W", "cigr_2002"),
-		given("sun through the roof", s.m.sunW, "W", "coop_mass"),
-		given("loss of the shell", s.m.lossWK, "W/K", "rvalue_table"),
-		given("air exchanged", s.in.VentM3h, "m3/h", "ashrae_openings"),
-		given("air", s.dryKgS, "kg/s"),
-		given("water outdoors", s.m.outRatio, "kg/kg", "ashrae_psychrometrics"))
+		source.Given("outdoors", w.OutC, "C"),
+		source.Given("birds", countOf(birds), ""),
+		source.Given("warmth of the birds", s.warmW, "W", "cigr_2002"),
+		source.Given("sun through the roof", s.m.sunW, "W", "coop_mass"),
+		source.Given("loss of the shell", s.m.lossWK, "W/K", "rvalue_table"),
+		source.Given("air exchanged", s.in.VentM3h, "m3/h", "ashrae_openings"),
+		source.Given("air", s.dryKgS, "kg/s"),
+		source.Given("water outdoors", s.m.outRatio, "kg/kg", "ashrae_psychrometrics"))
 }
 
 // HumidityWorking is how damp it is inside, and how much water falls out of the
@@ -74,13 +66,13 @@ func (c Coop) HumidityWorking(w Weather, birds []Occupant, openM2, share float64
 	return source.NewWorking("coop-humidity",
 		"water inside = water outdoors + water of the birds / air, at most what air of that warmth holds; humidity = 100 x water inside / what it holds, by vapour pressure; what is too much falls out",
 		"", []string{"ashrae_psychrometrics", "cigr_1984", "cigr_2002"},
-		given("inside", s.in.TempC, "C"),
-		given("outdoors", w.OutC, "C"),
-		given("humidity outdoors", w.HumidityPct, "% over water"),
-		given("air pressure", s.m.pressure, "Pa", "ashrae_psychrometrics"),
-		given("water outdoors", s.m.outRatio, "kg/kg"),
-		given("water of the birds", s.in.VapourGH, "g/h"),
-		given("air", s.dryKgS, "kg/s"))
+		source.Given("inside", s.in.TempC, "C"),
+		source.Given("outdoors", w.OutC, "C"),
+		source.Given("humidity outdoors", w.HumidityPct, "% over water"),
+		source.Given("air pressure", s.m.pressure, "Pa", "ashrae_psychrometrics"),
+		source.Given("water outdoors", s.m.outRatio, "kg/kg"),
+		source.Given("water of the birds", s.in.VapourGH, "g/h"),
+		source.Given("air", s.dryKgS, "kg/s"))
 }
 
 // FlowWorking is the air that an opening lets through: warmth and wind together.
@@ -90,13 +82,13 @@ func (c Coop) FlowWorking(w Weather, birds []Occupant, openM2, share float64) so
 	return source.NewWorking("vent-flow",
 		"stack = 3600 x 0.6 x inlet x root(2 x 9.81 x rise x (inside - outdoors) / (inside + 273.15)); wind = 3600 x 0.3 x inlet x wind at the vents; air = root(stack^2 + wind^2), at least half an air change an hour",
 		"real slots leak more or less by half", []string{"ashrae_openings"},
-		given("open", openM2, "m2"),
-		given("inlet, half of it less the mesh", inlet, "m2", "guess"),
-		given("rise from low to high vents", c.Vents.riseM(), "m"),
-		given("inside", in.TempC, "C"),
-		given("outdoors", w.OutC, "C"),
-		given("wind at the vents", w.WindMS*c.Vents.windPart(), "m/s", "guess"),
-		given("half an air change", 0.5*max(0.25, c.FloorM2)*c.height(), "m3/h"))
+		source.Given("open", openM2, "m2"),
+		source.Given("inlet, half of it less the mesh", inlet, "m2", "guess"),
+		source.Given("rise from low to high vents", c.Vents.riseM(), "m"),
+		source.Given("inside", in.TempC, "C"),
+		source.Given("outdoors", w.OutC, "C"),
+		source.Given("wind at the vents", w.WindMS*c.Vents.windPart(), "m/s", "guess"),
+		source.Given("half an air change", 0.5*max(0.25, c.FloorM2)*c.height(), "m3/h"))
 }
 
 // CO2Working is how stale the air is.
@@ -104,8 +96,8 @@ func (c Coop) CO2Working(w Weather, birds []Occupant, openM2, share float64) sou
 	s := c.stateAt(w, birds, openM2, share)
 	return source.NewWorking("coop-co2", "carbon dioxide = 400 + 1000000 x 0.000185 x heat of the birds / air exchanged",
 		"above 3000 ppm the house is too tight", []string{"co2_3000"},
-		given("heat of the birds", s.heatW, "W", "cigr_2002"),
-		given("air exchanged", s.in.VentM3h, "m3/h", "ashrae_openings"))
+		source.Given("heat of the birds", s.heatW, "W", "cigr_2002"),
+		source.Given("air exchanged", s.in.VentM3h, "m3/h", "ashrae_openings"))
 }
 
 // LossWorking is the warmth that leaves through the shell of a house.
@@ -117,10 +109,10 @@ func (c Coop) LossWorking() source.Working {
 	}
 	return source.NewWorking("coop-loss", "loss = walls x U + roof x U + window x U + floor x U", "", []string{"rvalue_table", "serway_rvalues"},
 		told("built", how),
-		given("walls", p.WallM2, "m2"), given("U of the walls", p.Wall, "W/m2K"),
-		given("roof", p.RoofM2, "m2"), given("U of the roof", p.Roof, "W/m2K"),
-		given("window", p.WindowM2, "m2"), given("U of the window", p.Window, "W/m2K"),
-		given("floor", p.FloorM2, "m2"), given("U of the floor", p.Floor, "W/m2K"))
+		source.Given("walls", p.WallM2, "m2"), source.Given("U of the walls", p.Wall, "W/m2K"),
+		source.Given("roof", p.RoofM2, "m2"), source.Given("U of the roof", p.Roof, "W/m2K"),
+		source.Given("window", p.WindowM2, "m2"), source.Given("U of the window", p.Window, "W/m2K"),
+		source.Given("floor", p.FloorM2, "m2"), source.Given("U of the floor", p.Floor, "W/m2K"))
 }
 
 // HeatWorking is what the birds of one kind give off at a temperature of the air,
@@ -129,7 +121,7 @@ func HeatWorking(o Occupant, airC float64) source.Working {
 	return source.NewWorking("bird-heat",
 		"heat = birds x (6.8 x weight^0.75 + 25 x egg) x (1 + 0.02 x (20 - air)), the last factor within 0.5 and 1.6",
 		"stated for 10 to 30 C; nobody measured in frost", []string{"cigr_2002"},
-		given("birds", o.Count, ""), given("weight", o.Kg, "kg"), given("egg", o.EggKgDay, "kg a day"), given("air", airC, "C"))
+		source.Given("birds", o.Count, ""), source.Given("weight", o.Kg, "kg"), source.Given("egg", o.EggKgDay, "kg a day"), source.Given("air", airC, "C"))
 }
 
 // VentWorking is the opening advised at a temperature outdoors: the least that
@@ -146,10 +138,10 @@ func (s VentStep) VentWorking(c Coop) source.Working {
 		"the least of the openings tried, each a twelfth wider than the last, at which the goal is met, carbon dioxide stays below 3000 ppm, each kg of air takes up less than 6 g of water and the house is at most 2 C above the shade or 20 C; where water falls out all the same, wider while that makes the house drier and at most 0.5 C colder; share = open / all vents",
 		"set for light wind of 2 m/s at 10 m; in a gale open less on that side", []string{"turner_947", "hawke_long_2002", "co2_3000", "coop_practice"},
 		told("goal", reason),
-		given("outdoors", s.OutC, "C"),
-		given("wanted", finiteOr(s.NeedM2, 0), "m2"),
-		given("open", s.OpenM2, "m2"),
-		given("all vents", c.VentAreaM2(), "m2"))
+		source.Given("outdoors", s.OutC, "C"),
+		source.Given("wanted", finiteOr(s.NeedM2, 0), "m2"),
+		source.Given("open", s.OpenM2, "m2"),
+		source.Given("all vents", c.VentAreaM2(), "m2"))
 }
 
 func finiteOr(x, instead float64) float64 {
@@ -165,13 +157,13 @@ func (l Litter) LitterWorking(c Coop, birds []Occupant, air Inside) source.Worki
 	return source.NewWorking("litter-water",
 		"added = birds x 0.14 kg x 0.77 x (heat at 20 C / 14.5 W) x share; dried = 12.5 x floor x 24 h x (water at rest in the litter - water of the air), in six parts a day; moisture = water / (water + dry litter); it cakes above 35 %",
 		"a class and a trend, no measurement", []string{"litter_drying", "coop_practice"},
-		given("droppings' water added", day.AddedKg, "kg a day"),
-		given("dried", day.DriedKg, "kg a day"),
-		given("dry litter", max(0.25, c.FloorM2)*orDefault(l.DepthM, usualLitterM)*litterKgM3, "kg"),
-		given("moisture to begin with", l.moisture(), "%"),
-		given("share of droppings in the bed", orDefault(l.Share, usualDroppings), ""),
-		given("air inside", air.TempC, "C"),
-		given("humidity inside", air.HumidityPct, "%"))
+		source.Given("droppings' water added", day.AddedKg, "kg a day"),
+		source.Given("dried", day.DriedKg, "kg a day"),
+		source.Given("dry litter", max(0.25, c.FloorM2)*orDefault(l.DepthM, usualLitterM)*litterKgM3, "kg"),
+		source.Given("moisture to begin with", l.moisture(), "%"),
+		source.Given("share of droppings in the bed", orDefault(l.Share, usualDroppings), ""),
+		source.Given("air inside", air.TempC, "C"),
+		source.Given("humidity inside", air.HumidityPct, "%"))
 }
 
 // AmmoniaWorking is why a class of ammonia is expected.
@@ -179,5 +171,5 @@ func AmmoniaWorking(air Inside, litterPct float64) source.Working {
 	return source.NewWorking("ammonia-class",
 		"low up to 6 g of water added to each kg of air, some to 8 g, high above; one class worse where litter is above 35 % moisture; frozen below 0 C",
 		"a class, no measurement: the nose is better, but it tires", []string{"hawke_long_2002", "ammonia_smell", "ammonia_birds", "coop_practice"},
-		given("water added to the air", air.RiseGKg, "g/kg"), given("litter", litterPct, "% moisture"), given("air inside", air.TempC, "C"))
+		source.Given("water added to the air", air.RiseGKg, "g/kg"), source.Given("litter", litterPct, "% moisture"), source.Given("air inside", air.TempC, "C"))
 }

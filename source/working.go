@@ -23,6 +23,16 @@ type WorkingInput struct {
 	Key   string  `json:"key,omitempty"` // source of the value, where it has one of its own
 }
 
+// Given is a number that goes into a figure, with the source of its own where it
+// has one.
+func Given(name string, value float64, unit string, key ...string) WorkingInput {
+	in := WorkingInput{Name: name, Value: value, Unit: unit}
+	if len(key) > 0 {
+		in.Key = key[0]
+	}
+	return in
+}
+
 // NewWorking sets out a figure. Keys of inputs come after those of the formula;
 // none stands twice.
 func NewWorking(code, formula, span string, keys []string, inputs ...WorkingInput) Working {
