@@ -34,6 +34,7 @@ type sheetView struct {
 	Code, Title, Sub string
 	Paper            string // a4, letter
 	Papers           []paperLink
+	Outside          string // said when some of its days lie outside the plan
 	Back, Next       string // addresses of the sheet before and after; empty for none
 
 	page page

@@ -14,6 +14,7 @@ import (
 	"henyear/daybook"
 	"henyear/internal/browser"
 	"henyear/measure"
+	"henyear/report"
 )
 
 // sheetPages are the sheets, with the pages of paper that each may take.
@@ -155,9 +156,16 @@ func TestADayOrMonthThatIsNoneIsRefusedInASentence(t *testing.T) {
 func TestSheetsOfYearsWithoutAPlanAreStillSheets(t *testing.T) {
 	h := open(t, nil).settled(t)
 	for _, path := range []string{"/sheets/week?day=1999-12-31", "/sheets/month?month=2099-06", "/sheets/year?from=2031-01", "/sheets/sitter?from=2099-01-01&to=2099-12-31"} {
-		if code, _ := h.get(t, path); code != http.StatusOK {
+		code, page := h.get(t, path)
+		if code != http.StatusOK {
 			t.Errorf("%s: %d", path, code)
 		}
+		if pl := h.planner.plan; !strings.Contains(page, say("sheets.outside", report.Day(pl.From), report.Day(pl.To))) {
+			t.Errorf("%s does not say that the plan does not reach there", path)
+		}
+	}
+	if _, page := h.get(t, "/sheets/week?day=2026-06-10"); strings.Contains(page, "Days outside it") {
+		t.Error("a week of the plan is called outside it")
 	}
 }
 
